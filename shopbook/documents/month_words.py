@@ -11,7 +11,7 @@ from shopbook.documents.month import tax as tax_words
 from shopbook.documents.month.house_costs import break_even_section, owners_words
 from shopbook.documents.month.section import Section
 from shopbook.documents.month.sentences import Left, Shortfalls, three_sentences
-from shopbook.documents.month.tax import Said
+from shopbook.documents.month.tax import TaxWording as Said
 from shopbook.documents.month.wording import MonthWording
 from shopbook.documents.month.worst import worst_section
 from shopbook.documents.month_end import MonthPaper

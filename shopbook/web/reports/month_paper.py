@@ -10,7 +10,7 @@ from shopbook.documents.month.figures import counts_section
 from shopbook.documents.month.kept import paper_kept
 from shopbook.documents.month.profit import House
 from shopbook.documents.month.section import Section, SectionRow
-from shopbook.documents.month.tax import Said
+from shopbook.documents.month.tax import TaxWording as Said
 from shopbook.documents.month_end import MonthPaper
 from shopbook.documents.month_words import MonthFacts, MonthSums, month_paper
 from shopbook.queries.money.closings import find_standing_closing

@@ -1,16 +1,16 @@
 """The rows of people and of the house: what an hour costs, attendance, paid hours, hours by week, fixed costs."""
 
 from collections.abc import Iterator
-from datetime import date, time, timedelta
+from datetime import date, timedelta
 from itertools import groupby
 
 from sqlalchemy import select
 
 from shopbook.models.shop import Person, PersonCost
-from shopbook.queries.floor.hours import Sheets, day_sheets
+from shopbook.queries.floor.hours import sheets_to_the_end
 from shopbook.queries.reports.accountant.reading import FlatValues, read_rows
 from shopbook.queries.reports.house_costs import read_house_costs
-from shopbook.queries.shop.house_costs import as_fixed, last_by, list_fixed_costs, list_person_costs
+from shopbook.queries.shop.house_costs import as_fixed, last_by
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.floor.hours import DaySheet, labour_cost
 
@@ -32,8 +32,8 @@ def list_flat_person_costs(shop: ShopOn) -> Iterator[FlatValues]:
 
 def list_flat_attendance(shop: ShopOn, first: date) -> Iterator[FlatValues]:
     """Each person's days up to the shop's, at what an hour cost then; a fixed number of statements."""
-    costs = list_person_costs(shop.session)
-    for (person_id, on), sheet in _sheets(shop, first).items():
+    costs = shop.person_costs
+    for (person_id, on), sheet in sheets_to_the_end(shop, first, shop.day).items():
         cost = last_by(costs.get(person_id, ()))(on)
         yield {
             **_named(shop, person_id),
@@ -63,7 +63,7 @@ def list_flat_fixed_costs(shop: ShopOn, first: date) -> Iterator[FlatValues]:
 
     Rent of 3,000.00 a month from November 16: 1,500.00 of November.
     """
-    for row in list_fixed_costs(shop.session):
+    for row in shop.fixed_costs:
         is_over = row.until_on is not None and row.until_on < first
         if row.struck_at is None and row.from_on <= shop.day and not is_over:
             yield {
@@ -82,7 +82,9 @@ def list_flat_hours(shop: ShopOn, first: date) -> Iterator[FlatValues]:
 
     From Wednesday Nov 4 to Tuesday Nov 10 there are two weeks, of Nov 4 to 8 and of Nov 9 to 10.
     """
-    weeks = groupby(_sheets(shop, first).items(), key=lambda item: (item[0][0], item[0][1].isocalendar()[:2]))
+    weeks = groupby(
+        sheets_to_the_end(shop, first, shop.day).items(), key=lambda item: (item[0][0], item[0][1].isocalendar()[:2])
+    )
     for (person_id, (year, week)), items in weeks:
         monday = date.fromisocalendar(year, week, 1)
         yield {
@@ -105,9 +107,3 @@ def _minutes(sheets: list[DaySheet]) -> dict[str, int]:
         "elsewhere_minutes": sum(sheet.elsewhere_minutes for sheet in sheets),
         "to_place_minutes": sum(sheet.to_place_minutes for sheet in sheets),
     }
-
-
-def _sheets(shop: ShopOn, first: date) -> Sheets:
-    """Days in order of person and day. Anybody who did not clock out counts as here until closing, as in the month."""
-    midnight = shop.opening.moment(shop.day + timedelta(days=1), time(0))
-    return day_sheets(shop.session, first, shop.day, midnight, shop.opening)

@@ -1,7 +1,6 @@
 """The rows of jobs, of what was clocked on them and bought for them, and of work in progress."""
 
 from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -15,11 +14,10 @@ from shopbook.models.shelf import Supplier
 from shopbook.models.shop import Person
 from shopbook.queries.money.costs import list_costs
 from shopbook.queries.reports.accountant.reading import AnySelect, FlatValues, of_customer, read_rows
-from shopbook.queries.reports.work_in_progress import follow_month, read_work
+from shopbook.queries.reports.work_in_progress import follow_jobs, read_work
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of
-from shopbook.trade.results.work_in_progress import JobCourse
 
 _MOMENTS = ("approved_on", "begun_on", "ready_on", "cancelled_on")
 
@@ -121,11 +119,9 @@ def _bought(first: date, last: date) -> AnySelect:
 
 def list_flat_work(shop: ShopOn) -> Iterator[FlatValues]:
     """Jobs that were not invoiced when the shop's day ended, at cost; a fixed number of statements."""
-    month = month_of(shop.day)
-    costs = list_costs(shop.session, first=month_bounds(month)[0], last=shop.day)
-    followed = follow_month(shop, month, costs)
-    courses = {key: _by_then(course, shop.day) for key, course in followed.courses.items()}
-    work = read_work(shop, month, replace(followed, courses=courses))
+    first, last = month_bounds(month_of(shop.day))[0], shop.day
+    followed = follow_jobs(shop, first, last, list_costs(shop.session, first=first, last=last))
+    work = read_work(shop, followed)
     for number, job in work.jobs.items():
         if job.closing_minor or job.is_finished:
             yield {
@@ -137,13 +133,3 @@ def list_flat_work(shop: ShopOn) -> Iterator[FlatValues]:
                 "is_finished": job.is_finished,
                 "to_bill": work.to_bill.get(number),
             }
-
-
-def _by_then(course: JobCourse, day: date) -> JobCourse:
-    """What was known of a job when a day of the month ended."""
-    return replace(
-        course,
-        invoiced_on=tuple(on for on in course.invoiced_on if on <= day),
-        cancelled_on=_by(course.cancelled_on, day),
-        finished_on=_by(course.finished_on, day),
-    )

@@ -117,9 +117,12 @@ class Files:
             owed[key] = owed.get(key, 0) - paid
         return {key: amount for key, amount in owed.items() if amount}
 
-    def held_on(self, day: str) -> int:
-        """Money that came in by a day and is set against nothing and was not given back, securities too."""
+    def held_on(self, day: str, *, with_security: bool = True) -> int:
+        """Money that came in by a day and is set against nothing and was not given back."""
         came, against = self.between("payments", "", day), self.between("allocations", "", day)
+        if not with_security:
+            securities = set(came[came["kind"] == "security"]["payment_id"])
+            came = came[~came["payment_id"].isin(securities) & ~came["reverses_payment_id"].isin(securities)]
         known = set(came["payment_id"])
         return int(came["amount"].sum()) - int(against[against["payment_id"].isin(known)]["amount"].sum())
 
