@@ -65,7 +65,7 @@ def test_every_table_is_offered_singly_and_in_one_zip(app: Flask, client: ShopCl
 
 def test_a_span_without_anything_has_heads_and_no_rows(app: Flask, client: ShopClient) -> None:
     fill(app, 1)
-    for code in ("invoices", "invoice_lines", "payments", "clock_shares", "movements", "hours", "paid_hours"):
+    for code in ("invoices", "invoice_lines", "payments", "clock_shares", "movements", "hours", "attendance"):
         body = client.get(f"/months/accountant/{code}.csv?first=2026-10-01&last=2026-10-31").data
         assert (code, rows_of(body)) == (code, [])
         assert body.startswith(b"\xef\xbb\xbf")
