@@ -8,8 +8,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.queries.money.owed import list_on_account, list_owed
-from shopbook.queries.money.payer_account import get_payer_account, get_standing
-from shopbook.trade.billing.account import Standing
+from shopbook.queries.money.payer_account import get_account_standing, get_payer_account
+from shopbook.trade.billing.account import AccountStanding
 
 LATER = timedelta(days=365)
 BEGIN = date(2026, 1, 1)
@@ -25,7 +25,7 @@ def money_says(session: Session) -> dict[int | None, tuple[int, int]]:
     return {key: (owed, free) for key, (owed, free) in sums.items()}
 
 
-def sums(standing: Standing) -> tuple[int, int]:
+def sums(standing: AccountStanding) -> tuple[int, int]:
     return standing.ageing.owed_minor, standing.ageing.on_account_minor
 
 
@@ -34,13 +34,15 @@ def check_accounts(session: Session, day: date, kept: dict[tuple[int, date], tup
     says = money_says(session)
     for key in session.scalars(select(Customer.id).where(Customer.merged_into_id.is_(None))):
         expected = says.get(key, (0, 0))
-        assert sums(get_standing(session, key, day)) == expected
-        assert sums(get_standing(session, key, day + LATER)) == expected
+        assert sums(get_account_standing(session, key, day)) == expected
+        assert sums(get_account_standing(session, key, day + LATER)) == expected
         for first in (BEGIN, day - timedelta(days=2), day):
             statement = get_payer_account(session, key, first, day).statement
             assert statement.closing_minor == statement.end.balance_minor == expected[0] - expected[1]
-            assert statement.opening_minor == get_standing(session, key, first - timedelta(days=1)).balance_minor
+            assert (
+                statement.opening_minor == get_account_standing(session, key, first - timedelta(days=1)).balance_minor
+            )
         kept.setdefault((key, day), expected)
     for (key, then), expected in kept.items():
         if then < day:
-            assert sums(get_standing(session, key, then)) == expected
+            assert sums(get_account_standing(session, key, then)) == expected

@@ -11,7 +11,7 @@ from shopbook.documents.month import tax as tax_words
 from shopbook.documents.month.house_costs import break_even_section, owners_words
 from shopbook.documents.month.section import Section
 from shopbook.documents.month.sentences import Left, Shortfalls, three_sentences
-from shopbook.documents.month.tax import TaxWording as Said
+from shopbook.documents.month.tax import TaxWording
 from shopbook.documents.month.wording import MonthWording
 from shopbook.documents.month.worst import worst_section
 from shopbook.documents.month_end import MonthPaper
@@ -102,7 +102,7 @@ class MonthSums:
         return Shortfalls(sums.short, sums.total_minor) if sums.jobs else None
 
 
-def month_paper(facts: MonthFacts, sums: MonthSums, taxes: Said, more: Sequence[Section] = ()) -> MonthPaper:
+def month_paper(facts: MonthFacts, sums: MonthSums, taxes: TaxWording, more: Sequence[Section] = ()) -> MonthPaper:
     """The month in text; `more` are sections that are put into words elsewhere, and stand before the jobs."""
     wording = facts.wording
     return MonthPaper(
@@ -133,7 +133,7 @@ def _first(facts: MonthFacts, sums: MonthSums, wording: MonthWording) -> list[Se
     ]
 
 
-def _money(facts: MonthFacts, sums: MonthSums, wording: MonthWording, taxes: Said) -> list[Section]:
+def _money(facts: MonthFacts, sums: MonthSums, wording: MonthWording, taxes: TaxWording) -> list[Section]:
     """What is owed on the last day, what was paid, and tax on the shop's basis."""
     (owed,) = owed_words.sections(sums.owed, facts.near(sums.until), wording.money, facts.say)
     return [owed, *paid_words.sections(sums.paid, wording.money, facts.say), *tax_words.sections(sums.tax, taxes)]

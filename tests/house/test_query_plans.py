@@ -15,6 +15,7 @@ from shopbook.models.money import Allocation
 from shopbook.queries.jobs.comebacks import comebacks_of
 from shopbook.queries.money.costs import list_costs
 from shopbook.queries.money.owed import list_on_account, list_owed
+from shopbook.queries.money.payer_account import get_payer_account
 from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.reports.month import list_month_costs
 from shopbook.queries.reports.paid import get_paid
@@ -24,10 +25,16 @@ from shopbook.queries.shop.book import list_papers
 from shopbook.queries.shop.log import list_job_log, list_subject_log
 from shopbook.queries.shop.people import find_device
 from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.services.act import Act
+from shopbook.services.money.invoices import issue_invoice
+from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
 from shopbook.web.reports.accountant_files import flat_files
 from tests.clients import ShopClient
+from tests.conftest import NOON
 from tests.house.test_permissions import address, rules
+from tests.makers import make_customer
+from tests.makers.billing import make_agreed_job
 
 GROWING = {
     "act_key",
@@ -163,6 +170,20 @@ def test_a_question_finds_its_rows_by_an_index(session: Session, what: str) -> N
         QUESTIONS[what](session)
     assert watch.statements
     assert watch.walks == {}
+
+
+def test_what_a_payer_owes_is_found_by_an_index_in_as_many_statements_however_much_there_is(session: Session) -> None:
+    engine, counts = session.get_bind(), []
+    assert isinstance(engine, Engine)
+    dealer = make_customer(session, "Harbor Motors", kind="dealer")
+    for _ in range(3):
+        job = make_agreed_job(session, NOON, customer=dealer)
+        issue_invoice(Act(session, THE_PROGRAM, NOON), job.id)
+        with watching(engine) as watch:
+            get_payer_account(session, dealer.id, date(2026, 11, 1), date(2026, 11, 30))
+        counts.append(watch.statements)
+        assert watch.walks == {}
+    assert len(set(counts)) == 1
 
 
 def test_no_page_walks_through_a_table_that_grows(app: Flask) -> None:

@@ -43,7 +43,7 @@ def worst_section(
         total,
         ("Planned", "Made", "Short"),
         note,
-        f"{sums.short} of {sums.jobs} jobs fell short of plan" if jobs else "",
+        f"{sums.short} of {sums.jobs} jobs fell short of plan, total {money(sums.total_minor)}" if short else "",
     )
 
 

@@ -18,11 +18,11 @@ from shopbook.queries.money.payments import PREPAID
 from shopbook.trade.billing.account import (
     REST_MOVED,
     AccountRows,
+    AccountStanding,
     MoneyRow,
     Place,
     SetRow,
     ShareRow,
-    Standing,
     Statement,
 )
 from shopbook.trade.billing.statements import standing_on, statement_of
@@ -49,7 +49,7 @@ def get_payer_account(session: Session, customer_id: int, first: date, last: dat
     return PayerAccount(statement, payer_names(session, others))
 
 
-def get_standing(session: Session, customer_id: int, day: date) -> Standing:
+def get_account_standing(session: Session, customer_id: int, day: date) -> AccountStanding:
     """What a payer owes at the end of a day, paper by paper, and what is held for it unused."""
     return standing_on(_rows(session, list(session.scalars(ids_of([customer_id]))), day), day)
 
@@ -182,7 +182,7 @@ def _sets(session: Session, ids: Sequence[int], shares: Sequence[ShareRow], mone
     for share in shares:
         since.setdefault(share.place, share.on)
     own = [row.id for row in money if row.is_own]
-    asked = (
+    asked: Select[*tuple[Any, ...]] = (
         select(
             *_MONEY,
             Allocation.id,

@@ -32,6 +32,7 @@ class TouchedHours:
     minutes: int
     opened_on: date
     """The day its job was opened."""
+    job_id: int
 
 
 def list_touched_hours(session: Session, first: date | None = None, last: date | None = None) -> list[TouchedHours]:
@@ -45,7 +46,7 @@ def list_touched_hours(session: Session, first: date | None = None, last: date |
     rows = session.execute(
         select(
             Stage.code, Stage.name, Stage.standard_minutes, Stage.planned_minutes, Stage.is_touched, Job.opened_at,
-            clocked.c.minutes, clocked.c.guessed,
+            Job.id, clocked.c.minutes, clocked.c.guessed,
         )
         .join(Job, Job.id == Stage.job_id)
         .outerjoin(clocked, clocked.c.stage_id == Stage.id)
@@ -56,10 +57,10 @@ def list_touched_hours(session: Session, first: date | None = None, last: date |
         .order_by(Stage.id)
     )  # fmt: skip
     found = []
-    for code, name, standard, planned, is_touched, opened_at, minutes, guessed in rows:
+    for code, name, standard, planned, is_touched, opened_at, job_id, minutes, guessed in rows:
         took = planned if not minutes and is_touched else 0 if guessed else int(minutes or 0)
         if took:
-            found.append(TouchedHours(code, name, standard, took, opened_at.astimezone(zone).date()))
+            found.append(TouchedHours(code, name, standard, took, opened_at.astimezone(zone).date(), job_id))
     return found
 
 
@@ -68,7 +69,7 @@ def taught_by_code(session: Session, day: date) -> Mapping[str, Taught]:
 
     Counted are jobs opened since the shop last changed that standard's hours: earlier ones were held against another.
     """
-    since = _hours_changed_on(catalogue_edits_on(session, day))
+    since = hours_changed_on(session, day)
     figures: dict[str, list[tuple[int, int]]] = {}
     for one in list_touched_hours(session):
         if one.code not in ELSEWHERE and one.opened_on >= since.get(one.code, date.min):
@@ -107,8 +108,12 @@ def _clocked() -> Subquery:
     )
 
 
-def _hours_changed_on(edits: Sequence[CatalogueEntry]) -> dict[str, date]:
-    """The day from which each stage's hours hold as they are, where the shop changed them."""
+def hours_changed_on(session: Session, day: date) -> dict[str, date]:
+    """The day from which each stage's hours hold as they do on a day, where the shop changed them; one statement."""
+    return _changed_on(catalogue_edits_on(session, day))
+
+
+def _changed_on(edits: Sequence[CatalogueEntry]) -> dict[str, date]:
     held = {code: hours_figures(kind) for code, kind in own_catalogue().stages.items()}
     found: dict[str, date] = {}
     for edit in edits:

@@ -37,6 +37,8 @@ class Followed:
     courses: Mapping[int, JobCourse]
     before: Mapping[int, Costs]
     spent: Mapping[int, Sequence[DayCost]]
+    kept: Mapping[str, int] | None
+    """What the closing of the month before kept of each job; None where that month is open, or kept no such figures."""
 
     @property
     def ids(self) -> dict[str, int]:
@@ -50,17 +52,17 @@ class Followed:
 
 
 def follow_jobs(shop: ShopOn, first: date, last: date, costs: Sequence[CostLine]) -> Followed:
-    """The jobs of the days from `first`, a month's first, to `last`, and what they cost; `costs` are the `list_costs` of
-    these days. Eight statements."""
+    """The jobs of the days from `first`, a month's first, to `last`, and what they cost; `costs` are the `list_costs`
+    of these days. Nine statements."""
     session = shop.session
     spent = _by_job(costs)
-    jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)})
+    kept = _kept(session, month_of(first))
+    jobs = _jobs_of(session, {*spent, *_list_carried(session, first, last, shop.zone)}, kept or ())
     ids = [job.id for job in jobs]
     invoices = _invoices(session, ids, last)
     courses = {job.id: _course(job, invoices[job.id], shop.zone) for job in jobs}
-    return Followed(
-        first, last, jobs, courses, sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1))), spent
-    )
+    before = sum_by_job(list_costs(session, jobs=ids, last=first - timedelta(days=1)))
+    return Followed(first, last, jobs, courses, before, spent, kept)
 
 
 def read_work(shop: ShopOn, followed: Followed) -> WorkInProgress:
@@ -68,14 +70,14 @@ def read_work(shop: ShopOn, followed: Followed) -> WorkInProgress:
 
     The opening is what the closing of the month before kept, where that month is closed. A fixed number of statements.
     """
-    kept = _kept(shop.session, month_of(followed.first))
-    found = costs_by_job(followed, kept)
+    found = costs_by_job(followed)
     finished = {number: followed.ids[number] for number in WorkInProgress(found).finished}
     return WorkInProgress(found, _to_bill(shop.on(followed.last), finished))
 
 
-def costs_by_job(followed: Followed, kept: Mapping[str, int] | None = None) -> dict[str, JobMonthCosts]:
-    """Where the cost of each job stands, by its number; `kept` is what the closing of the month before kept of them."""
+def costs_by_job(followed: Followed) -> dict[str, JobMonthCosts]:
+    """Where the cost of each job stands, by its number."""
+    kept = followed.kept
     return {
         number: follow_job(
             followed.courses[job_id],
@@ -123,8 +125,10 @@ def _list_carried(session: Session, first: date, last: date, zone: ZoneInfo) -> 
     return session.scalars(asked).all()
 
 
-def _jobs_of(session: Session, ids: Collection[int]) -> Sequence[Job]:
-    return session.scalars(select(Job).where(Job.id.in_(ids)).order_by(Job.number)).all()
+def _jobs_of(session: Session, ids: Collection[int], numbers: Collection[str]) -> Sequence[Job]:
+    """The jobs of these ids, and those of these numbers."""
+    known = [int(number) for number in numbers]
+    return session.scalars(select(Job).where(or_(Job.id.in_(ids), Job.number.in_(known))).order_by(Job.number)).all()
 
 
 def _invoices(session: Session, ids: Collection[int], last: date) -> dict[int, tuple[date, ...]]:

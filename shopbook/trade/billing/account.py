@@ -77,7 +77,7 @@ class SetRow:
     other_id: int | None = None
 
 
-class EntryKind(StrEnum):
+class AccountKind(StrEnum):
     """What an entry of the account is."""
 
     PAPER = "paper"
@@ -93,7 +93,7 @@ class EntryKind(StrEnum):
 class AccountEntry:
     """One line of the account: by what (`share`, `money`) and by how much the balance changed."""
 
-    what: EntryKind
+    what: AccountKind
     on: date
     at: datetime
     amount_minor: int
@@ -135,7 +135,7 @@ class AccountRows:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class AccountStanding:
     """How a payer stands at the end of a day.
 
     The balance is what is open less unused credit; to pay now is what is overdue less unused credit, never below zero.
@@ -182,7 +182,7 @@ class Statement:
     first: date
     opening_minor: int
     lines: tuple[StatementLine, ...]
-    end: Standing
+    end: AccountStanding
 
     @property
     def last(self) -> date:

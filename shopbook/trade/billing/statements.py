@@ -8,14 +8,14 @@ from datetime import date, timedelta
 from shopbook.trade.billing.account import (
     REST_MOVED,
     AccountEntry,
+    AccountKind,
     AccountRows,
-    EntryKind,
+    AccountStanding,
     MoneyRow,
     OpenPaper,
     Place,
     SetRow,
     ShareRow,
-    Standing,
     Statement,
     StatementLine,
     UnusedCredit,
@@ -34,7 +34,7 @@ def statement_of(rows: AccountRows, first: date, last: date) -> Statement:
     return Statement(first, opening, tuple(lines), _standing(dated, last))
 
 
-def standing_on(rows: AccountRows, day: date) -> Standing:
+def standing_on(rows: AccountRows, day: date) -> AccountStanding:
     """What is open and unused at the end of a day, the share due first at the head."""
     return _standing(replace(rows, sets=dated_sets(rows)), day)
 
@@ -58,35 +58,43 @@ def dated_sets(rows: AccountRows) -> list[SetRow]:
     return found
 
 
-def _standing(rows: AccountRows, day: date) -> Standing:
-    sets = [row for row in rows.sets if row.on <= day]
-    money = [line for line in rows.money if line.on <= day]
-    free = _free(money, sets)
-    return Standing(
+def _standing(rows: AccountRows, day: date) -> AccountStanding:
+    known = _until(rows, day)
+    free = _free(known)
+    return AccountStanding(
         day,
-        _open_papers([share for share in rows.shares if share.on <= day], sets),
-        tuple(UnusedCredit(line, free[line.id]) for line in money if line.is_own and free[line.id]),
-        sum(free[line.id] for line in money if line.is_held),
+        _open_papers(known),
+        tuple(UnusedCredit(line, free[line.id]) for line in known.money if line.is_own and free[line.id]),
+        sum(free[line.id] for line in known.money if line.is_held),
     )
 
 
-def _free(money: Iterable[MoneyRow], sets: Iterable[SetRow]) -> dict[int, int]:
+def _until(rows: AccountRows, day: date) -> AccountRows:
+    """The rows that count on a day."""
+    return AccountRows(
+        [share for share in rows.shares if share.on <= day],
+        [line for line in rows.money if line.on <= day],
+        [row for row in rows.sets if row.on <= day],
+    )
+
+
+def _free(rows: AccountRows) -> dict[int, int]:
     """What of each line of money is set against nothing and was not taken back."""
     free: dict[int, int] = defaultdict(int)
-    for line in money:
+    for line in rows.money:
         free[line.id if line.reverses_id is None else line.reverses_id] += line.amount_minor
-    for row in sets:
+    for row in rows.sets:
         free[row.payment.id] -= row.amount_minor
     return free
 
 
-def _open_papers(shares: Iterable[ShareRow], sets: Iterable[SetRow]) -> tuple[OpenPaper, ...]:
+def _open_papers(rows: AccountRows) -> tuple[OpenPaper, ...]:
     firsts: dict[Place, ShareRow] = {}
     owed: dict[Place, int] = defaultdict(int)
-    for share in shares:
+    for share in rows.shares:
         firsts.setdefault(share.place, share)
         owed[share.place] += share.amount_minor
-    for row in sets:
+    for row in rows.sets:
         if row.is_mine:
             owed[row.place] -= row.amount_minor
     papers = [OpenPaper(share, owed[place]) for place, share in firsts.items() if owed[place]]
@@ -101,7 +109,7 @@ def _entries(rows: AccountRows) -> list[AccountEntry]:
 
 def _share_entries(shares: Iterable[ShareRow]) -> Iterator[AccountEntry]:
     for share in shares:
-        what = EntryKind.REST if share.kind == REST_MOVED else EntryKind.PAPER
+        what = AccountKind.REST if share.kind == REST_MOVED else AccountKind.PAPER
         yield AccountEntry(what, share.on, share.at, share.amount_minor, share=share)
 
 
@@ -109,9 +117,9 @@ def _money_entries(money: Sequence[MoneyRow]) -> Iterator[AccountEntry]:
     own = {line.id for line in money if line.is_own}
     for line in money:
         if line.is_own:
-            yield AccountEntry(EntryKind.MONEY, line.on, line.at, -line.amount_minor, money=line)
+            yield AccountEntry(AccountKind.MONEY, line.on, line.at, -line.amount_minor, money=line)
         elif line.reverses_id in own:
-            yield AccountEntry(EntryKind.BACK, line.on, line.at, -line.amount_minor, money=line)
+            yield AccountEntry(AccountKind.BACK, line.on, line.at, -line.amount_minor, money=line)
 
 
 def _set_entries(rows: AccountRows) -> Iterator[AccountEntry]:
@@ -124,10 +132,10 @@ def _set_entries(rows: AccountRows) -> Iterator[AccountEntry]:
 
 def _set_entry(row: SetRow, *, is_recovered: bool) -> AccountEntry:
     if row.payment.is_own:
-        what, amount = EntryKind.FOR_OTHER, row.amount_minor
+        what, amount = AccountKind.FOR_OTHER, row.amount_minor
     else:
         is_money = row.payment.kind not in {"rounding", "written_off"}
-        what, amount = EntryKind.BY_OTHER if is_money else EntryKind.DIFFERENCE, -row.amount_minor
+        what, amount = AccountKind.BY_OTHER if is_money else AccountKind.DIFFERENCE, -row.amount_minor
     return AccountEntry(
         what,
         row.on,

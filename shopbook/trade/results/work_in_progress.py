@@ -12,7 +12,7 @@ cost 24.00 more. 340.00 + 878.00 − 508.00 − 70.00 = 640.00, and 118.00 and 2
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from shopbook.trade.purposes import JobPurpose, is_paid_for
@@ -95,38 +95,21 @@ def follow_job(
     the month, `kept_minor` what the closing of the month before kept of it (None: that month was not closed)."""
     month = sum((each.costs for each in spent), Costs())
     billed = tuple(day for day in course.invoiced_on if first <= day <= last)
-    if not is_paid_for(course.purpose):
-        return JobMonthCosts(course.purpose, apart=month, is_billed=bool(billed))
-    out_on = _left_before(course, first)
-    carried = Costs() if out_on else opening
+    is_paid, out_on = is_paid_for(course.purpose), _left_before(course, first)
+    carried = opening if is_paid and not out_on else Costs()
     opening_minor = carried.total_minor if kept_minor is None else kept_minor
-    found = _Month(opening_minor, carried.total_minor - opening_minor, bool(billed))
+    changed_minor = carried.total_minor - opening_minor
+    found = JobMonthCosts(course.purpose, opening_minor, changed_minor, is_billed=bool(billed))
+    if not is_paid:
+        return replace(found, apart=month)
     if out_on:
         return _after_it_left(found, course, month, first)
     if billed:
         return _invoiced(found, carried, spent, billed)
     if course.cancelled_on is not None and course.cancelled_on <= last:
-        return found.with_costs(added=month, cancelled=carried + month)
+        return replace(found, added=month, cancelled=carried + month)
     is_finished = course.finished_on is not None and course.finished_on <= last
-    return found.with_costs(added=month, is_finished=is_finished)
-
-
-@dataclass(frozen=True, slots=True)
-class _Month:
-    """What is the same of a paying job, whatever became of it in the month."""
-
-    opening_minor: int
-    changed_minor: int
-    is_billed: bool
-
-    def with_costs(self, *, is_finished: bool = False, **costs: Costs) -> JobMonthCosts:
-        return JobMonthCosts(
-            opening_minor=self.opening_minor,
-            changed_minor=self.changed_minor,
-            is_billed=self.is_billed,
-            is_finished=is_finished,
-            **costs,
-        )
+    return replace(found, added=month, is_finished=is_finished)
 
 
 def _left_before(course: JobCourse, first: date) -> date | None:
@@ -135,19 +118,20 @@ def _left_before(course: JobCourse, first: date) -> date | None:
     return min((day for day in days if day < first), default=None)
 
 
-def _after_it_left(found: _Month, course: JobCourse, month: Costs, first: date) -> JobMonthCosts:
+def _after_it_left(found: JobMonthCosts, course: JobCourse, month: Costs, first: date) -> JobMonthCosts:
     if found.is_billed:
-        return found.with_costs(further=month)
+        return replace(found, further=month)
     if any(day < first for day in course.invoiced_on):
-        return found.with_costs(later=month)
-    return found.with_costs(added=month, cancelled=month)
+        return replace(found, later=month)
+    return replace(found, added=month, cancelled=month)
 
 
-def _invoiced(found: _Month, carried: Costs, spent: Sequence[DayCost], billed: Sequence[date]) -> JobMonthCosts:
+def _invoiced(found: JobMonthCosts, carried: Costs, spent: Sequence[DayCost], billed: Sequence[date]) -> JobMonthCosts:
     so_far = sum((_taken_by(billed[0], each) for each in spent), Costs())
     rest = sum((each.costs for each in spent), Costs()) - so_far
     is_taken = len(billed) > 1
-    return found.with_costs(
+    return replace(
+        found,
         added=so_far,
         invoiced=carried + so_far,
         further=rest if is_taken else Costs(),

@@ -10,7 +10,7 @@ from wtforms import Form
 
 from shopbook.documents.statement import make_statement_file
 from shopbook.queries.customers import get_customer
-from shopbook.queries.money.payer_account import get_payer_account, get_standing
+from shopbook.queries.money.payer_account import get_account_standing, get_payer_account
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
 from shopbook.web.money.blueprint import blueprint
@@ -145,5 +145,5 @@ def account_section(session: Session, customer: Customer) -> dict[str, object] |
     """What a payer still owes, invoice by invoice, the one due first at the head, and the way to its account."""
     if not g.actor.may("money", "see"):
         return None
-    end = get_standing(session, customer.id, today())
+    end = get_account_standing(session, customer.id, today())
     return {"payer": customer, "end": end, "kinds": KINDS}

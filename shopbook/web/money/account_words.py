@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 from shopbook.queries.money.payers import NOBODY
-from shopbook.trade.billing.account import AccountEntry, EntryKind, MoneyRow, ShareRow
+from shopbook.trade.billing.account import AccountEntry, AccountKind, MoneyRow, ShareRow
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.parts.frame import said
@@ -16,7 +16,7 @@ def entry_words(entry: AccountEntry, names: Mapping[int, str]) -> Said:
     """A line of the account; `names` are of others whose money or share stands in it."""
     if entry.share is not None:
         return _share(entry.share, entry)
-    if entry.money is None or entry.what in {EntryKind.MONEY, EntryKind.BACK}:
+    if entry.money is None or entry.what in {AccountKind.MONEY, AccountKind.BACK}:
         return _money(entry.money) if entry.money else ("", "")
     return _set(entry, entry.money, names.get(entry.other_id or 0, NOBODY))
 
@@ -28,7 +28,7 @@ def job_words(number: int, car: str) -> str:
 
 def _share(share: ShareRow, entry: AccountEntry) -> Said:
     job = job_words(share.job_number, share.car)
-    if entry.what is not EntryKind.REST:
+    if entry.what is not AccountKind.REST:
         return f"{KINDS[share.kind]} {share.number}", job
     words = "Moved here from another payer" if entry.amount_minor > 0 else "Moved to another payer"
     return words, f"invoice {share.number}, {job}"
@@ -44,9 +44,9 @@ def _money(row: MoneyRow) -> Said:
 def _set(entry: AccountEntry, row: MoneyRow, other: str) -> Said:
     kind, number = entry.paper
     paper = f"{KINDS[kind].lower()} {number}"
-    if entry.what is EntryKind.DIFFERENCE:
+    if entry.what is AccountKind.DIFFERENCE:
         return _difference(entry, row), paper
-    words = f"Paid by {other}" if entry.what is EntryKind.BY_OTHER else f"Used for {other}"
+    words = f"Paid by {other}" if entry.what is AccountKind.BY_OTHER else f"Used for {other}"
     return words, f"receipt {row.number}, {paper}"
 
 

@@ -30,6 +30,7 @@ from shopbook.trade.results.margin import share_words
 from shopbook.web.money.bands import BAND_WORDS
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.invoice_view import KINDS
+from shopbook.web.money.steps import steps_of
 from shopbook.web.parts.act import reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.sections import Where, job_section
@@ -98,6 +99,7 @@ def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
     if not g.actor.may("money", "see"):
         return None
     job, stands = page.job, page.stands
+    earned = earnings_of(page.whole, page.accounts) if g.actor.may("reports", "cost") else None
     payments = [row.payment for row in page.accounts.payments]
     return {
         "job": job,
@@ -105,7 +107,8 @@ def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
         "names": page.accounts.names if stands.is_shared else {},
         "quoted": _quoted(page),
         "is_paid_for": is_paid_for(job.purpose),
-        "earnings": earnings_of(page.whole, page.accounts) if g.actor.may("reports", "cost") else None,
+        "earnings": earned,
+        "steps": steps_of(page, earned) if earned else None,
         "share_words": share_words,
         "payments": payments,
         "has_open_paper": any(row.owed_minor > 0 for row in page.accounts.rows_owing(job.id)),

@@ -26,6 +26,7 @@ from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, rea
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.closings import closing_file
 from shopbook.web.reports.month_paper import closed_paper, compose_closing, compose_month_paper, paper_of
+from shopbook.web.reports.worst import standards_values
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
@@ -47,7 +48,8 @@ def month(name: str) -> str:
         return _page(wanted, state, closed_paper(standing.close), version=standing.close.version)
     read = read_month(shop_now(), wanted)
     to_see = list_to_see(reader(), wanted, now(), shop_now())
-    return _page(wanted, state, paper_of(shop_now(), read), read.left, to_see=to_see)
+    more = {"to_see": to_see, **standards_values(wanted)}
+    return _page(wanted, state, paper_of(shop_now(), read), read.left, **more)
 
 
 @blueprint.get("/months/<name>/closings/<int:version>")

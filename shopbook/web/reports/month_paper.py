@@ -10,7 +10,7 @@ from shopbook.documents.month.figures import counts_section
 from shopbook.documents.month.kept import paper_kept
 from shopbook.documents.month.profit import House
 from shopbook.documents.month.section import Section, SectionRow
-from shopbook.documents.month.tax import TaxWording as Said
+from shopbook.documents.month.tax import TaxWording
 from shopbook.documents.month_end import MonthPaper
 from shopbook.documents.month_words import MonthFacts, MonthSums, month_paper
 from shopbook.queries.money.closings import find_standing_closing
@@ -61,7 +61,9 @@ def paper_of(shop: ShopOn, read: WholeMonth) -> MonthPaper:
         say=country.say,
     )
     more = (_quotes(read, country), _rework(read, country), _taken_back(read.taken_back, country))
-    taxes = Said(facts.money, partial(_long_day, country), country.say, country.tax_word, country.supply_invoice_days)
+    taxes = TaxWording(
+        facts.money, partial(_long_day, country), country.say, country.tax_word, country.supply_invoice_days
+    )
     return month_paper(facts, _sums(read), taxes, more)
 
 

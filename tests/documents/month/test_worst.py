@@ -93,14 +93,14 @@ def test_the_worst_job_is_first_and_only_those_short_of_plan_stand_in_the_list()
     assert found.rows[1].figures == ("56.6 %", "34.3 %", "346.30")
     assert found.total is not None
     assert found.total.figures[-1] == "995.10"
-    assert found.about == "2 of 3 jobs fell short of plan"
+    assert found.about == "2 of 3 jobs fell short of plan, total $995.10"
     sums = sum_short(jobs)
     assert (sums.jobs, sums.short, sums.total_minor) == (3, 2, 34630 + 64880)
 
 
 def test_no_job_fell_short_is_a_list_of_none() -> None:
     found = worst_section([InvoicedJob(50, worked_job(200000))], {}, US.money, plain, US.say)
-    assert (found.rows, found.total, found.about) == ((), None, "0 of 1 jobs fell short of plan")
+    assert (found.rows, found.total, found.about) == ((), None, "")
 
 
 def test_the_steps_of_a_job_go_from_planned_to_made() -> None:

@@ -27,9 +27,8 @@ def desk(url: str, seed: int) -> Iterator[Desk]:
     engine.dispose()
 
 
-@pytest.mark.parametrize("seed", [*range(4), *(pytest.param(seed, marks=pytest.mark.demo) for seed in range(4, 60))])
-def test_whatever_the_desk_does_the_account_of_any_day_is_what_money_said_then(book_file: Path, seed: int) -> None:
-    with desk(f"sqlite:///{book_file}", seed) as shop:
+def history(url: str, seed: int) -> None:
+    with desk(url, seed) as shop:
         kept: dict[tuple[int, date], tuple[int, int]] = {}
         for _ in range(STEPS):
             shop.step()
@@ -39,3 +38,13 @@ def test_whatever_the_desk_does_the_account_of_any_day_is_what_money_said_then(b
                 kept |= {(key, day): says.get(key, (0, 0)) for key in shop.session.scalars(select(Customer.id))}
         with transaction(shop.session):
             check_accounts(shop.session, day, kept)
+
+
+@pytest.mark.parametrize("seed", [*range(4), *(pytest.param(seed, marks=pytest.mark.demo) for seed in range(4, 60))])
+def test_whatever_the_desk_does_the_account_of_any_day_is_what_money_said_then(book_file: Path, seed: int) -> None:
+    history(f"sqlite:///{book_file}", seed)
+
+
+@pytest.mark.parametrize("seed", [101, 102])
+def test_the_same_holds_on_postgresql(postgres_url: str, seed: int) -> None:
+    history(postgres_url, seed)

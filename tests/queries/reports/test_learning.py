@@ -102,6 +102,20 @@ def test_the_report_of_estimates_that_were_out_is_of_the_same_figures(session: S
     make_blocked(session)
     (row,) = list_estimates_out(session, THURSDAY, THURSDAY)
     assert (row.cases, row.off_permille) == (5, 200)
+    # Yours 72 min, standard 60 min, on five jobs; the press makes it 1.2 times the standard.
+    assert (row.code, row.standard_minutes, row.yours_minutes, row.jobs, row.permille) == ("block", 60, 72, 5, 1200)
+
+
+def test_a_standard_of_three_figures_is_out_but_cannot_be_made_a_new_one_yet(session: Session, painter: Actor) -> None:
+    clock(session, painter, [72, 72, 78])
+    (row,) = list_estimates_out(session, THURSDAY, THURSDAY)
+    assert (row.yours_minutes, row.permille) == (74, 0)
+
+
+def test_a_standard_that_was_changed_is_out_no_more(session: Session, painter: Actor, owner: Actor) -> None:
+    clock(session, painter, [66, 72, 72, 78, 72])
+    take_taught_standard(Act(session, owner, NIGHT), "block", 1200)
+    assert [row.code for row in list_estimates_out(session, THURSDAY, THURSDAY)] == []
 
 
 def test_what_was_taken_holds_from_today_and_the_same_figures_never_teach_twice(

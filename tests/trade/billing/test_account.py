@@ -5,8 +5,8 @@ from datetime import UTC, date, datetime
 import pytest
 
 from shopbook.trade.billing.account import (
+    AccountKind,
     AccountRows,
-    EntryKind,
     MoneyRow,
     SetRow,
     ShareRow,
@@ -110,7 +110,7 @@ def test_a_payment_that_was_returned_is_owed_again_from_the_day_it_went_back() -
     )
     assert standing_on(rows, date(2026, 11, 19)).balance_minor == 0
     statement = statement_of(rows, NOV_1, NOV_30)
-    assert [line.entry.what for line in statement.lines] == [EntryKind.PAPER, EntryKind.MONEY, EntryKind.BACK]
+    assert [line.entry.what for line in statement.lines] == [AccountKind.PAPER, AccountKind.MONEY, AccountKind.BACK]
     assert [line.balance_minor for line in statement.lines] == [82_616, 0, 82_616]
     assert statement.end.papers[0].days_late(NOV_30) == 26
 
@@ -129,20 +129,20 @@ def test_debt_written_off_leaves_the_balance_and_comes_back_when_money_comes_aft
     statement = statement_of(rows, NOV_1, NOV_30)
     told = [(line.entry.what, line.entry.amount_minor, line.entry.is_recovered) for line in statement.lines]
     assert sorted(told) == [
-        (EntryKind.DIFFERENCE, -1_240, False),
-        (EntryKind.DIFFERENCE, 1_240, True),
-        (EntryKind.MONEY, -1_240, False),
-        (EntryKind.PAPER, 1_240, False),
+        (AccountKind.DIFFERENCE, -1_240, False),
+        (AccountKind.DIFFERENCE, 1_240, True),
+        (AccountKind.MONEY, -1_240, False),
+        (AccountKind.PAPER, 1_240, False),
     ]
     assert standing_on(rows, day).balance_minor == statement.closing_minor == 0
 
 
 @pytest.mark.parametrize(
     ("is_own", "is_mine", "what", "amount"),
-    [(True, False, EntryKind.FOR_OTHER, 500), (False, True, EntryKind.BY_OTHER, -500)],
+    [(True, False, AccountKind.FOR_OTHER, 500), (False, True, AccountKind.BY_OTHER, -500)],
 )
 def test_money_that_pays_for_another_stands_in_both_accounts(
-    is_own: bool, is_mine: bool, what: EntryKind, amount: int
+    is_own: bool, is_mine: bool, what: AccountKind, amount: int
 ) -> None:
     paid = money(1, NOV_1, 500, is_own=is_own)
     shares = [share(2, NOV_1, NOV_1, 500)] if is_mine else []

@@ -122,6 +122,8 @@ def test_the_opening_of_a_closed_month_is_its_kept_figure_and_what_changed_since
     assert (again.opening_minor, again.changed_minor, again.closing_minor) == (0, 34_000, 35_000)
     gone = follow(JobCourse(cancelled_on=OCTOBER), before=34_000, kept=34_000)
     assert (gone.opening_minor, gone.changed_minor, gone.closing_minor) == (34_000, -34_000, 0)
+    goodwill = follow(JobCourse(JobPurpose.GOODWILL), before=34_000, kept=34_000)
+    assert (goodwill.opening_minor, goodwill.changed_minor, goodwill.closing_minor) == (34_000, -34_000, 0)
     same = follow(JobCourse(), before=34_000, kept=34_000)
     assert (same.opening_minor, same.changed_minor, same.closing_minor) == (34_000, 0, 34_000)
 
