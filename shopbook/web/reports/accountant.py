@@ -9,7 +9,7 @@ from werkzeug.datastructures import MultiDict
 from shopbook.documents.accountant.tables import offered_tables
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
+from shopbook.trade.measures.days import month_bounds, month_of, month_shifted, parse_month
 from shopbook.web.parts import ActForm, Answer, needs, shop_now
 from shopbook.web.parts.fields import DayField, Needed
 from shopbook.web.reports.accountant_files import check_span, flat_file, flat_zip
@@ -19,7 +19,7 @@ SEES_PAY = ("reports", "cost")
 """Who may see what a person costs may take it along."""
 
 
-class SpanForm(ActForm):
+class AccountantForm(ActForm):
     """From a day to a day, both included."""
 
     first = DayField("First day", [Needed("Enter the first day, for example 2026-11-01.")])
@@ -72,12 +72,13 @@ def _sees_pay() -> bool:
     return bool(g.actor.may(*SEES_PAY))
 
 
-def _form() -> SpanForm:
-    """What was asked for; the month before where nothing was."""
+def _form() -> AccountantForm:
+    """What was asked for; the days of a month that is named, else of the month before."""
     if "first" in request.args or "last" in request.args:
-        return SpanForm(request.args)
-    first, last = month_bounds(month_shifted(month_of(shop_now().day), -1))
-    return SpanForm(MultiDict({"first": first.isoformat(), "last": last.isoformat()}))
+        return AccountantForm(request.args)
+    named = request.args.get("month")
+    first, last = month_bounds(parse_month(named) if named else month_shifted(month_of(shop_now().day), -1))
+    return AccountantForm(MultiDict({"first": first.isoformat(), "last": last.isoformat()}))
 
 
 def _asked() -> tuple[ShopOn, date]:

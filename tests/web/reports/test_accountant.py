@@ -75,6 +75,8 @@ def test_without_days_it_shows_the_month_before(client: ShopClient) -> None:
     page = client.text("/months/accountant")
     assert 'value="2026-10-01"' in page
     assert 'value="2026-10-31"' in page
+    assert 'value="2026-02-28"' in client.text("/months/accountant?month=2026-02")
+    assert client.get("/months/accountant?month=soon").status_code == 422
 
 
 @pytest.mark.parametrize(
