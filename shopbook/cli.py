@@ -7,6 +7,7 @@ import click
 from sqlalchemy.exc import OperationalError
 
 from shopbook import __version__
+from shopbook.commands.accountant import accountant
 from shopbook.commands.backup import backup, restore
 from shopbook.commands.book import Refused
 from shopbook.commands.check import check
@@ -44,6 +45,7 @@ def main() -> None:
 
 for part in (init, serve, upgrade, person, check, backup, restore, move, report):
     main.add_command(part)
+report.add_command(accountant)
 
 
 if __name__ == "__main__":

@@ -37,6 +37,7 @@ def _gone_on() -> Any:  # a scalar subquery of a day, which the library types as
 
 def _line(row: Allocation, kind: str, series: str, came_on: Any, came_at: Any, issued_on: Any, gone_on: Any) -> SetLine:
     line = SetLine(
+        allocation_id=row.id,
         payment_id=row.payment_id,
         paper_id=row.invoice_id,
         customer_id=row.customer_id,

@@ -13,6 +13,7 @@ class SetLine:
     off because it went back, on the day it went. A payment of Nov 29 that is entered on Dec 2 is not owed on Nov 30.
     """
 
+    allocation_id: int
     payment_id: int
     paper_id: int
     customer_id: int | None
