@@ -14,7 +14,8 @@ from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.jobs.sheet import JobSheet, sheet_of
 from shopbook.queries.jobs.whole import whole_job, whole_jobs
 from shopbook.queries.money.approvals import AgreedSum, agreed_sums_of
-from shopbook.queries.money.owed import job_stands, waiting_to_invoice
+from shopbook.queries.money.owed import job_stands
+from shopbook.queries.money.waiting import waiting_to_invoice
 from shopbook.queries.money.whose import risks_of
 from shopbook.queries.shelf.lots import Expiring, expiring_among, list_live_lots
 from shopbook.queries.shelf.orders import OnOrder, list_open_orders, on_order_among

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class SectionRow:
-    """A label, what is said below it, and its figures as text; `code` names the row in the table, where words change."""
+    """A label, what is said below it, and its figures as text; `code` names the row where words change."""
 
     code: str
     label: str
@@ -15,7 +15,7 @@ class SectionRow:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """Rows under one title; `total` is their sum where they have one, `note` a sentence below, `about` a word at the head."""
+    """Rows under one title; `total` is their sum where they have one, `note` a sentence below, `about` a word above."""
 
     code: str
     title: str

@@ -1,30 +1,27 @@
-"""What is still to pay: by job, by payer and age, on account, and what waits to be invoiced."""
+"""What is still to pay: by job, by payer and age, and on account."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import Any
 
-from sqlalchemy import ScalarSelect, exists, func, select
-from sqlalchemy.orm import Session, aliased, joinedload
+from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Approval, ApprovalReading, Invoice, JobPayer, Quote
+from shopbook.models.money import Invoice
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
-from shopbook.queries.money.invoices import PayerStanding, is_live_invoice, payer_standings
+from shopbook.queries.money.invoices import PayerStanding, payer_standings
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
 from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual_days
 from shopbook.queries.money.payments import list_free_on
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
-from shopbook.queries.money.withdrawals import is_not_withdrawn
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.purposes import JobPurpose
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,49 +257,3 @@ def owed_ageing_by_payer(
 def _rows(lines: Iterable[OwedLine], on_account: Iterable[OnAccount]) -> list[OwedRow]:
     owed = [OwedRow(line.payer, line.due_on, line.owed_minor) for line in lines]
     return owed + [OwedRow(row.payer, row.on, -row.free_minor) for row in on_account if row.kind != "security"]
-
-
-def waiting_to_invoice(shop: ShopOn) -> list[tuple[Job, JobStands]]:
-    """Jobs that are ready or went with approved work on no invoice that stands, or held; the longest ready first.
-
-    Each with how it stands. What is only `held` is on no invoice because its payer has not approved it.
-    """
-    asked = (
-        select(Job)
-        .where(
-            Job.settled_at.is_(None),
-            Job.called_off_at.is_(None),
-            Job.ready_at.is_not(None) | Job.handed_over_at.is_not(None),
-            Job.agreed_at.is_not(None),
-            Job.purpose == JobPurpose.PAID,
-            exists().where(Quote.job_id == Job.id),
-            ~Job.is_sample,
-            Job.handed_over_at.is_not(None)
-            | exists().where(JobPayer.job_id == Job.id)
-            | ~exists().where(Invoice.job_id == Job.id, is_live_invoice())
-            | exists().where(Approval.job_id == Job.id, Approval.at > _newest_issue(), is_not_withdrawn())
-            | exists().where(
-                Approval.job_id == Job.id,
-                is_not_withdrawn(),
-                ApprovalReading.approval_id == Approval.id,
-                ApprovalReading.at > _newest_issue(),
-            ),
-        )
-        .options(joinedload(Job.customer), joinedload(Job.vehicle))
-        .order_by(func.coalesce(Job.ready_at, Job.handed_over_at), Job.id)
-    )
-    found = list(shop.session.scalars(asked))
-    stands = stands_of(read_accounts(shop, [job.id for job in found])) if found else {}
-    return [(job, stands[job.id]) for job in found if _is_waiting(stands[job.id])]
-
-
-def _is_waiting(stands: JobStands) -> bool:
-    return stands.rest_minor > 0 or bool(stands.held) or not stands.is_invoiced
-
-
-def _newest_issue() -> ScalarSelect[Any]:
-    """When the newest invoice of the job was issued that stands, or in whose place a corrected one stands."""
-    later = aliased(Invoice)
-    is_begun = Invoice.corrects_id.is_(None) & (is_live_invoice() | exists().where(later.corrects_id == Invoice.id))
-    asked = select(func.max(Invoice.issued_at)).where(Invoice.job_id == Job.id, Invoice.kind == "invoice", is_begun)
-    return asked.correlate(Job).scalar_subquery()

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session, aliased
 from shopbook.models.diary import Absence
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Payment
-from shopbook.models.shop import DatedCost
+from shopbook.models.shop import DatedCost, Person
 from shopbook.queries.floor.hours import Sheets, sheets_to_the_end
 from shopbook.queries.shop.house_costs import (
     as_fixed,

@@ -30,6 +30,7 @@ def set_paid_week(
         by_person_id=act.actor.person_id,
     )
     act.session.add(row)
+    # The log names the row.
     act.session.flush()
     how = "by attendance" if weekly_minutes is None else "by the week"
     write_log(act, "set_paid_week", "person", person.id, f"Set paid hours {how} from {from_on.isoformat()}")

@@ -196,7 +196,7 @@ def hour_needed(said_minor: int | None, mean: BreakEven | None, unknown: tuple[s
 
 
 def _names(people: tuple[str, ...]) -> str:
-    return " and ".join([", ".join(people[:-1]), people[-1]] if len(people) > 1 else people) or "the owner"
+    return " and ".join([", ".join(people[:-1]), people[-1]] if len(people) > 1 else people) or "your own hour"
 
 
 @dataclass(frozen=True, slots=True)

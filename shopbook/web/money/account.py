@@ -47,7 +47,7 @@ class Days:
         return {"first": self.first.isoformat(), "last": self.last.isoformat()}
 
 
-class SpanForm(Form):
+class StatementForm(Form):
     """The days of a statement; empty: the month before this one in its first week, else this month so far."""
 
     first = DayField("From")
@@ -98,7 +98,7 @@ def account(customer_id: int) -> str:
 @blueprint.get("/customers/<int:customer_id>/statement")
 @needs("money", "see")
 def statement(customer_id: int) -> Answer:
-    payer, form = get_customer(reader(), customer_id), SpanForm(request.args)
+    payer, form = get_customer(reader(), customer_id), StatementForm(request.args)
     days, is_refused = _asked(form)
     paper = statement_paper(payer, get_payer_account(reader(), payer.id, days.first, days.last))
     text = statement_text(paper)
@@ -116,7 +116,7 @@ def statement(customer_id: int) -> Answer:
     return (page, 422) if is_refused else page
 
 
-def _asked(form: SpanForm) -> tuple[Days, bool]:
+def _asked(form: StatementForm) -> tuple[Days, bool]:
     """The days of the form, and whether they were refused: then those that are usual, with a sentence in the form."""
     day = today()
     if form.validate():
@@ -134,7 +134,7 @@ def _asked(form: SpanForm) -> tuple[Days, bool]:
 @blueprint.get("/customers/<int:customer_id>/statement.pdf")
 @needs("money", "see")
 def statement_pdf(customer_id: int) -> FlaskResponse:
-    payer, form = get_customer(reader(), customer_id), SpanForm(request.args)
+    payer, form = get_customer(reader(), customer_id), StatementForm(request.args)
     days, _ = _asked(form)
     paper = statement_paper(payer, get_payer_account(reader(), payer.id, days.first, days.last))
     return send_pdf(make_statement_file(paper), f"statement-{payer.id}-{days.last.isoformat()}.pdf")

@@ -17,11 +17,11 @@ from shopbook.queries.money.owed import (
     list_owed,
     owed_ageing,
     owed_ageing_by_payer,
-    waiting_to_invoice,
 )
 from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import list_payments
 from shopbook.queries.money.quotes import bill_of_quote, current_quote
+from shopbook.queries.money.waiting import waiting_to_invoice
 from shopbook.trade.billing import Bill
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.errors import RuleBroken

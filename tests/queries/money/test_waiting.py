@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.money.owed import waiting_to_invoice
+from shopbook.queries.money.waiting import waiting_to_invoice
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.money.hand_over import hand_over, let_go

@@ -11,8 +11,9 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.models.session import make_engine, transaction
 from shopbook.queries.money.invoices import payer_standings
-from shopbook.queries.money.owed import JobStands, job_stands, list_on_account, list_owed, waiting_to_invoice
+from shopbook.queries.money.owed import JobStands, job_stands, list_on_account, list_owed
 from shopbook.queries.money.payments import PREPAID, FreePayment, read_payments
+from shopbook.queries.money.waiting import waiting_to_invoice
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.purposes import JobPurpose
 from tests.makers.billing import prove
