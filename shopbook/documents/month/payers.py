@@ -32,4 +32,4 @@ def sections(payers: Sequence[PayerMonth], money: Callable[[int], str]) -> tuple
 def _row(row: PayerMonth, money: Callable[[int], str]) -> SectionRow:
     days = "" if row.days_to_pay is None else str(row.days_to_pay)
     figures = (money(row.invoiced_minor), money(row.paid_minor), money(row.overdue_minor), days)
-    return SectionRow(str(row.customer_id or 0), row.name, figures)
+    return SectionRow(f"payer_{row.customer_id or ''}", row.name, figures)

@@ -1,13 +1,12 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response as AnyResponse
 
 from shopbook.documents.month.chart import NARROW, WIDE, ChartMoney, chart_svg, chart_words
-from shopbook.documents.month.heads import heads_of
 from shopbook.documents.month.kept import kept_paper
 from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_pdf
 from shopbook.outside.files import keep_bytes
@@ -26,6 +25,7 @@ from shopbook.web.parts import Act, Done, act_by_press, country, needs, now, rea
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.closings import closing_file
 from shopbook.web.reports.month_paper import closed_paper, compose_closing, compose_month_paper, paper_of
+from shopbook.web.reports.sections import TOOLS
 from shopbook.web.reports.worst import standards_values
 
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -79,8 +79,7 @@ def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | N
         **_placed(paper),
         state=state,
         people=shop_now().person_names,
-        row_url=row_url,
-        heads_of=heads_of,
+        tools=TOOLS,
         chart_words=chart_words(charted, chart_money()),
         shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
         **more,
@@ -99,19 +98,6 @@ def _placed(paper: MonthPaper) -> dict[str, object]:
         "depth": [by_code[code] for code in _DEPTH if code in by_code],
         "wide": [by_code[code] for code in _WIDE if code in by_code],
     }
-
-
-_LEADS_TO: dict[str, Callable[[int], str]] = {
-    "job": lambda number: url_for("jobs.show", number=number),
-    "invoice": lambda key: url_for("money.invoice", invoice_id=key),
-    "payment": lambda key: url_for("money.payment", payment_id=key),
-}
-
-
-def row_url(code: str) -> str:
-    """Where a row of the month leads: "job_58" to its job, "invoice_12" to that paper; empty for all others."""
-    kind, _, key = code.partition("_")
-    return _LEADS_TO[kind](int(key)) if kind in _LEADS_TO and key.isdecimal() else ""
 
 
 @blueprint.get("/months/<name>/chart.svg")

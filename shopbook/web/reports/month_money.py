@@ -14,6 +14,7 @@ from shopbook.trade.results.payers import PayerOrder, sort_payers
 from shopbook.web.parts import day_text, money, needs, reader, today
 from shopbook.web.parts.frame import said
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.sections import TOOLS
 
 ORDER_WORDS = {
     PayerOrder.NAME: "Name",
@@ -51,10 +52,9 @@ def payers(name: str) -> str:
     asked = request.args.get("by", "")
     order = PayerOrder(asked) if asked in set(PayerOrder) else PayerOrder.INVOICED
     rows = sort_payers(list_payers(reader(), *month_bounds(wanted)), order)
-    known = {str(row.customer_id): row.customer_id for row in rows if row.customer_id}
-    return _page(wanted, "Payers", payer_words.sections(rows, money), order=order, orders=ORDER_WORDS, known=known)
+    return _page(wanted, "Payers", payer_words.sections(rows, money), order=order, orders=ORDER_WORDS)
 
 
 def _page(month: str, what: str, sections: tuple[Section, ...], **given: object) -> str:
     title = f"{what}, {format_month(month)}"
-    return render_template("reports/sections.html", name=month, title=title, sections=sections, **given)
+    return render_template("reports/sections.html", name=month, title=title, sections=sections, tools=TOOLS, **given)

@@ -13,6 +13,7 @@ from shopbook.web.parts import country, day_text, money, needs, shop_now
 from shopbook.web.parts.fields import DayField, Needed
 from shopbook.web.parts.frame import said
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.sections import TOOLS
 
 
 class SpanForm(Form):
@@ -46,6 +47,7 @@ def tax(name: str) -> str:
         form=form,
         tax=found,
         sections=tax_words.sections(found, words_of_tax()),
+        tools=TOOLS,
     )
 
 
