@@ -6,7 +6,7 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.shelf import DeliveryLine, Lot, Material, Movement
+from shopbook.models.shelf import DeliveryLine, DeliveryPrice, Lot, Material, Movement
 from shopbook.queries.shelf.deliveries import get_delivery_line
 from shopbook.queries.shelf.lots import LotLeft, get_lot, lots_left
 from shopbook.queries.shelf.materials import get_material
@@ -136,10 +136,22 @@ def correct_price(
     if cost_minor < 0:
         raise RuleBroken("A price cannot be negative. Enter 0 or more.", "cost")
     material = get_material(act.session, line.material_id)
-    outcome = average_cost.correct_price(stock_of(material), line.quantity_thousandths, cost_minor - line.cost_minor)
+    outcome = average_cost.correct_price(
+        stock_of(material), line.quantity_thousandths, cost_minor - line.cost_now_minor
+    )
     source = Source(delivery_line_id=line.id, reason=reason.strip() or "price corrected")
     lines = post_stock(act, material, outcome, source, on=on)
-    line.cost_minor = cost_minor
+    act.session.add(
+        DeliveryPrice(
+            delivery_line_id=line.id,
+            cost_minor=cost_minor,
+            at=act.moment,
+            on=on or act.day,
+            person_id=act.actor.person_id,
+        )
+    )
+    act.session.flush()
+    act.session.expire(line, ["cost_now_minor"])
     write_log(act, "correct_price", "material", material.id, f"Corrected a price: {material.name}")
     return lines
 
