@@ -1,4 +1,4 @@
-"""Runs migrations on the tuned engine inside one write, foreign keys off, guards made anew, what is new sealed, keys checked."""
+"""Runs migrations on the tuned engine in one write, keys off; guards made anew, what is new sealed, keys checked."""
 
 from datetime import UTC, datetime
 from typing import Any

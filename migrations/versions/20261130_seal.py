@@ -129,7 +129,7 @@ def _write_strikes() -> None:
 
 
 def downgrade() -> None:
-    """A picture and a price of a delivery stand as their newest line says, a cost of a day as the newest of that day."""
+    """A picture and a delivered price stand as their newest line says, a cost per hour as the newest of its day."""
     _drop_guards()
     with op.batch_alter_table("picture") as batch:
         batch.add_column(sa.Column("struck_at", sa.DateTime(timezone=True), nullable=True))

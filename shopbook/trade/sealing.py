@@ -5,7 +5,7 @@ Worked example. A labour rate is written as the book's first link, on Nov 5, 202
     ["labour_rate",{"at":"2026-11-05T17:00:00.000000Z","from_on":"2026-01-01","id":1,"payer_kind":"any",
     "rate_minor":7800,"skill":"body"}]
 
-is one line (broken here), its SHA-256 begins 1faff2f24fbf38b9. The link's entries are "labour_rate 1 1faff2f24fbf38b9",
+is one line (broken here), its SHA-256 begins 4e808addd73704cb. The link's entries are "labour_rate 1 4e808addd73704cb",
 the digest of its rows is the SHA-256 of that line and a line feed, and its own digest is the SHA-256 of
 
     1                             number
@@ -14,9 +14,9 @@ the digest of its rows is the SHA-256 of that line and a line feed, and its own 
     1                             form
     (empty)                       note
     (64 hex figures)              digest of the rows
-    labour_rate 1 1faff2f24fbf38b9
+    labour_rate 1 4e808addd73704cb
 
-each followed by a line feed. `sha256sum` on a file of these lines gives the same.
+each followed by a line feed: 3ed224a855571aad…. `sha256sum` on a file of these lines gives the same.
 """
 
 import hashlib
@@ -28,6 +28,9 @@ from typing import Any
 
 HINT_FIGURES = 16
 """So many hex figures of a row's digest stand in its link: enough to say which row was changed."""
+
+RESTORED = "Restored from "
+"""How the note of a link begins that was written when a backup was restored; its name follows."""
 
 
 @dataclass(frozen=True, slots=True)

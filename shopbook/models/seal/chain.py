@@ -1,7 +1,7 @@
 """The table of links, rows read back in a form, and links written behind the last one."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from functools import cache
 from itertools import islice
 from typing import Any
@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Select, bindparam, column, func, insert, sele
 from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Line, Moment, Whole, Words
-from shopbook.models.seal.forms import Form, get_form
+from shopbook.models.seal.forms import SealForm, get_form
 from shopbook.trade.sealing import KeptSeal, Link, SealedRow, canonical_row, next_link
 
 MOST_ROWS = 1_000
@@ -56,7 +56,7 @@ def _top(name: str) -> Select[Any]:
     return select(func.coalesce(func.max(column("id")), 0)).select_from(table(name))
 
 
-def rows_above(connection: Connection, form: Form, name: str, low: int) -> Iterator[SealedRow]:
+def rows_above(connection: Connection, form: SealForm, name: str, low: int) -> Iterator[SealedRow]:
     """The rows of a table whose id is higher than `low`, in a form, by id."""
     yield from read_rows(form, name, connection.execute(_above(form.number, name), {"low": low}).mappings())
 
@@ -66,12 +66,12 @@ def _above(form: int, name: str) -> Select[Any]:
     return select_sealed(get_form(form), name).where(column("id") > bindparam("low")).order_by(column("id"))
 
 
-def select_sealed(form: Form, name: str) -> Select[Any]:
+def select_sealed(form: SealForm, name: str) -> Select[Any]:
     """The columns of a form, without types: values come as the driver gives them, whatever somebody put there."""
     return select(table(name, *(column(each) for each in form.tables[name])))
 
 
-def read_rows(form: Form, name: str, rows: Iterable[Mapping[Any, Any]]) -> Iterator[SealedRow]:
+def read_rows(form: SealForm, name: str, rows: Iterable[Mapping[Any, Any]]) -> Iterator[SealedRow]:
     """Rows as the driver gave them, each value typed by its column's kind."""
     kinds = [(key, _READ[kind]) for key, kind in form.tables[name].items()]
     for row in rows:
@@ -89,7 +89,7 @@ def _yes_or_no(value: Any) -> Any:
     return bool(value) if isinstance(value, int) and value in (0, 1) else value
 
 
-def _moment(value: Any) -> Any:
+def read_moment(value: Any) -> Any:
     """SQLite keeps UTC as text without a zone; a text that is no moment stays as it is."""
     if not isinstance(value, str):
         return value
@@ -105,12 +105,12 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     "t": _as_it_is,
     "b": _yes_or_no,
     "d": _as_it_is,
-    "m": _moment,
+    "m": read_moment,
 }
 
 
 def write_links(
-    connection: Connection, form: Form, lows: Mapping[str, int], note: str = "", at: datetime | None = None
+    connection: Connection, form: SealForm, lows: Mapping[str, int], note: str = "", at: datetime | None = None
 ) -> None:
     """Seal all rows above the given ids of their tables; a note is kept even where there is no such row.
 

@@ -17,7 +17,7 @@ FORMS = (1,)
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class SealForm:
     """The columns that are sealed, by table, each with its kind.
 
     Kinds: n a whole number, b yes or no, d a day, m a moment, t a text (JSON too, as it is stored).
@@ -30,15 +30,15 @@ class Form:
 
 
 @cache
-def get_form(number: int) -> Form:
+def get_form(number: int) -> SealForm:
     """One form; FileNotFoundError for a number that there is not."""
     read = tomllib.loads(Path(__file__).with_name(f"form_{number}.toml").read_text(encoding="utf-8"))
     tables = {
         table: dict(column.rsplit(":", 1) for column in columns.split()) for table, columns in read["tables"].items()
     }
-    return Form(number, read["since"], tables)
+    return SealForm(number, read["since"], tables)
 
 
-def present_form() -> Form:
+def present_form() -> SealForm:
     """The form that rows are sealed by now."""
     return get_form(FORMS[-1])

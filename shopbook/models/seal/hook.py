@@ -1,4 +1,4 @@
-"""The hook on the engine: what a write transaction inserts into sealed tables is marked, and sealed before it commits."""
+"""The hook on the engine: what a write inserts into sealed tables is marked, and sealed before it commits."""
 
 from datetime import datetime
 from typing import Any
@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, Engine, event, inspect
 
 from shopbook.models.seal.chain import Seal, top_of, write_links
-from shopbook.models.seal.forms import FORMS, Form, get_form, present_form
+from shopbook.models.seal.forms import FORMS, SealForm, get_form, present_form
 
 UNSEALED = "shopbook_unsealed"
 """Execution option of a connection whose rows bring their seal with them (a book copied), or get it later (upgrade)."""
@@ -80,7 +80,7 @@ def seal_upgraded(connection: Connection, heights: dict[str, int], moment: datet
         write_links(connection, form, higher, UPGRADED, moment)
 
 
-def _fitting_form(connection: Connection) -> Form | None:
+def _fitting_form(connection: Connection) -> SealForm | None:
     """The newest form whose columns all exist: a migration may stop half-way through the history."""
     there = inspect(connection)
     present = {name: {column["name"] for column in there.get_columns(name)} for name in there.get_table_names()}

@@ -186,4 +186,5 @@ COUNTERS: Mapping[str, Callable[[Act, Sequence[int]], None]] = {
     "tax_rate": undo_tax_rates,
     "catalogue_entry": undo_catalogue_entries,
 }
-"""By ledger; shares and parts go with their entry or mix, lines of a count with its movements. Versions of a plan come last: `undo_plan_versions`."""
+"""By ledger; shares and parts go with their entry or mix, lines of a count with its movements. Versions of a plan come
+last: `undo_plan_versions`."""
