@@ -33,12 +33,13 @@ def test_an_old_book_is_sealed_over_all_its_rows_and_says_from_when(url: str) ->
     sealed = proved(engine)
     downgrade_schema(url, BEFORE)
     upgrade_schema(url)
-    assert proved(engine) == sealed
+    # The corrected price of the one delivery stands in its own row since it went back.
+    assert proved(engine) == sealed - 1
     with engine.connect() as connection:
         assert set(connection.execute(text("SELECT note FROM seal")).scalars()) == {UPGRADED}
     # Nothing new, nothing sealed: the links stay as they are.
     upgrade_schema(url)
-    assert proved(engine) == sealed
+    assert proved(engine) == sealed - 1
     engine.dispose()
 
 
