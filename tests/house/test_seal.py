@@ -1,5 +1,6 @@
 """What is sealed: every append-only table, by a form that equals the models, and older forms by their migrations."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from shopbook.models.schema import upgrade_schema
 from shopbook.models.seal.forms import FORMS, get_form, present_form
 from shopbook.models.session import make_engine
 
+ROOT = Path(__file__).resolve().parents[2]
 PRESENT = f"shopbook/models/seal/form_{FORMS[-1]}.toml"
 
 
@@ -37,9 +39,19 @@ def test_every_append_only_table_is_sealed_and_nothing_else() -> None:
 
 def test_the_present_form_equals_the_models() -> None:
     """A column added to a sealed table adds a form, or a line of the newest one while no release has it."""
-    lines = Path(PRESENT).read_text(encoding="utf-8").splitlines()
+    lines = (ROOT / PRESENT).read_text(encoding="utf-8").splitlines()
     wrong = [line_of(table) for table in present_form().tables if line_of(table) not in lines]
     assert not wrong, f"write into {PRESENT}, or into a new form:\n" + "\n".join(wrong)
+
+
+def test_the_program_inserts_by_no_sql_as_text() -> None:
+    """The hook sees statements, not text: such a row would stand in no link."""
+    found = [
+        path.as_posix()
+        for path in (ROOT / "shopbook").rglob("*.py")
+        if re.search(r"\binsert\s+(or \w+ )?into\b", path.read_text(encoding="utf-8"), re.IGNORECASE)
+    ]
+    assert found == []
 
 
 def test_every_sealed_table_has_a_whole_number_for_its_key() -> None:

@@ -141,19 +141,20 @@ def correct_price(
     )
     source = Source(delivery_line_id=line.id, reason=reason.strip() or "price corrected")
     lines = post_stock(act, material, outcome, source, on=on)
-    act.session.add(
-        DeliveryPrice(
-            delivery_line_id=line.id,
-            cost_minor=cost_minor,
-            at=act.moment,
-            on=on or act.day,
-            person_id=act.actor.person_id,
-        )
-    )
-    act.session.flush()
-    act.session.expire(line, ["cost_now_minor"])
+    if cost_minor != line.cost_now_minor:
+        _note_price(act, line, cost_minor, on or act.day)
     write_log(act, "correct_price", "material", material.id, f"Corrected a price: {material.name}")
     return lines
+
+
+def _note_price(act: Act, line: DeliveryLine, cost_minor: int, on: date) -> None:
+    person_id = act.actor.person_id
+    act.session.add(
+        DeliveryPrice(delivery_line_id=line.id, cost_minor=cost_minor, at=act.moment, on=on, person_id=person_id)
+    )
+    act.session.flush()
+    # What it knows of its price was read before this line.
+    act.session.expire(line, ["cost_now_minor"])
 
 
 def price_of(material: Material) -> Ratio:
