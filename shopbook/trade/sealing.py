@@ -77,7 +77,7 @@ class KeptSeal:
 
 def say_moment(moment: datetime) -> str:
     """A moment in UTC, to the microsecond: "2026-11-05T17:00:00.000000Z"."""
-    return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%S.%f}Z"
+    return f"{moment.astimezone(UTC).replace(tzinfo=None).isoformat(timespec='microseconds')}Z"
 
 
 def canonical_row(table: str, values: Mapping[str, Any]) -> bytes:
@@ -88,15 +88,16 @@ def canonical_row(table: str, values: Mapping[str, Any]) -> bytes:
     no proper value is, so that the row is found to be changed and nothing stops.
     """
     kept = {name: values[name] for name in sorted(values) if values[name] is not None}
-    return json.dumps([table, kept], default=_plain, ensure_ascii=False, separators=(",", ":")).encode(
-        "utf-8", "backslashreplace"
-    )
+    return _encoded([table, kept]).encode("utf-8", "backslashreplace")
 
 
 def _plain(value: Any) -> str:
     if isinstance(value, datetime):
         return say_moment(value)
     return value.isoformat() if isinstance(value, date) else repr(value)
+
+
+_encoded = json.JSONEncoder(default=_plain, ensure_ascii=False, separators=(",", ":")).encode
 
 
 def entries_of(rows: Iterable[SealedRow]) -> str:

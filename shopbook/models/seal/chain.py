@@ -58,7 +58,7 @@ def _top(name: str) -> Select[Any]:
 
 def rows_above(connection: Connection, form: SealForm, name: str, low: int) -> Iterator[SealedRow]:
     """The rows of a table whose id is higher than `low`, in a form, by id."""
-    yield from read_rows(form, name, connection.execute(_above(form.number, name), {"low": low}).mappings())
+    yield from read_rows(form, name, connection.execute(_above(form.number, name), {"low": low}))
 
 
 @cache
@@ -71,13 +71,13 @@ def select_sealed(form: SealForm, name: str) -> Select[Any]:
     return select(table(name, *(column(each) for each in form.tables[name])))
 
 
-def read_rows(form: SealForm, name: str, rows: Iterable[Mapping[Any, Any]]) -> Iterator[SealedRow]:
-    """Rows as the driver gave them, each value typed by its column's kind."""
+def read_rows(form: SealForm, name: str, rows: Iterable[Sequence[Any]]) -> Iterator[SealedRow]:
+    """Rows of `select_sealed` as the driver gave them, each value typed by its column's kind."""
     kinds = [(key, _READ[kind]) for key, kind in form.tables[name].items()]
     for row in rows:
-        values = {key: read(row[key]) for key, read in kinds}
+        values = {key: read(value) for (key, read), value in zip(kinds, row, strict=True)}
         at = values.get("at")
-        yield SealedRow(name, row["id"], canonical_row(name, values), at if isinstance(at, datetime) else None)
+        yield SealedRow(name, values["id"], canonical_row(name, values), at if isinstance(at, datetime) else None)
 
 
 def _as_it_is(value: Any) -> Any:  # of whatever type a driver gives, as below

@@ -89,7 +89,7 @@ def _fetch(session: Session, links: Sequence[ReadLink]) -> dict[Place, SealedRow
     for (number, name), keys in wanted.items():
         for begin in range(0, len(keys), _KEYS_AT_ONCE):
             asked = select_sealed(forms[number], name).where(column("id").in_(keys[begin : begin + _KEYS_AT_ONCE]))
-            for row in read_rows(forms[number], name, session.connection().execute(asked).mappings()):
+            for row in read_rows(forms[number], name, session.connection().execute(asked)):
                 found[name, row.key] = row
     return found
 
