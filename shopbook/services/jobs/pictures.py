@@ -50,8 +50,8 @@ def note_strike(act: Act, picture: Picture, *, is_struck: bool) -> None:
             picture_id=picture.id, is_struck=is_struck, at=act.moment, on=act.day, person_id=act.actor.person_id
         )
     )
+    # What the picture knows of being removed is read anew: the newest line must be in the book by then.
     act.session.flush()
-    # What it knows of being removed was read before this line.
     act.session.expire(picture, ["struck_at"])
 
 

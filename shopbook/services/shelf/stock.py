@@ -152,8 +152,8 @@ def _note_price(act: Act, line: DeliveryLine, cost_minor: int, on: date) -> None
     act.session.add(
         DeliveryPrice(delivery_line_id=line.id, cost_minor=cost_minor, at=act.moment, on=on, person_id=person_id)
     )
+    # What the line knows of its price is read anew: the newest word must be in the book by then.
     act.session.flush()
-    # What it knows of its price was read before this line.
     act.session.expire(line, ["cost_now_minor"])
 
 
