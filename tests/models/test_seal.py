@@ -136,6 +136,26 @@ def test_a_note_is_kept_with_the_rows_of_its_write_or_alone(engine: Engine) -> N
     assert links(engine) == ["", "log_line 1", "log_line 2"]
 
 
+def test_a_write_whose_link_cannot_be_written_leaves_nothing_and_the_next_one_is_whole(
+    engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As on a full disk: a row without its link must never stay."""
+
+    def fail(*given: object) -> None:
+        raise OSError("no room")
+
+    with Session(engine) as session:
+        with monkeypatch.context() as patched:
+            patched.setattr("shopbook.models.seal.hook.write_links", fail)
+            with pytest.raises(OSError, match="no room"), transaction(session):
+                session.add(LogLine(**LINE))
+        assert session.scalars(select(LogLine.id)).all() == []
+        with transaction(session):
+            session.add(LogLine(**LINE))
+        (key,) = session.scalars(select(LogLine.id))
+    assert links(engine) == [f"log_line {key}"]
+
+
 def test_no_two_links_follow_the_same_one(engine: Engine) -> None:
     link = next_link(None, MOMENT, 1, "", ())
     values = {name: getattr(link, name) for name in type(link).__slots__} | {"sha256": link.sha256}
