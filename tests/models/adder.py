@@ -7,7 +7,8 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import NumberCounter
+from shopbook.models.shop import LogLine, NumberCounter
+from tests.rows import MOMENT
 
 
 def with_pragmas_alone(url: str) -> Engine:
@@ -57,6 +58,8 @@ def add_in_turn(session: Session) -> None:
             session.get_one(NumberCounter, ("raced", 0))
             with transaction(session):
                 session.get_one(NumberCounter, ("raced", 0)).last_number += 1
+                # A row of a ledger, so that the write leaves a link of the seal.
+                session.add(LogLine(at=MOMENT, on=MOMENT.date(), act="add", subject="raced", words=""))
         except OperationalError:
             continue
         return

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.session import WRITES, make_engine, transaction
 from shopbook.models.shop import ClosedDay, NumberCounter, PersonRole
+from shopbook.queries.reports.sealing.proofs import list_seal_proofs
 from tests.models.adder import add
 from tests.rows import fill_every_table
 
@@ -54,8 +55,13 @@ def race(url: str, way: str) -> int:
 
 
 @pytest.mark.processes
-def test_four_processes_lose_no_addition(url: str) -> None:
+def test_four_processes_lose_no_addition_and_their_links_make_one_chain(url: str) -> None:
     assert race(url, "ours") == PROCESSES * TIMES
+    engine = make_engine(url)
+    with Session(engine) as session:
+        found = list_seal_proofs(session, ())
+    engine.dispose()
+    assert [(proof.count, proof.faults) for proof in found] == [(PROCESSES * TIMES, ())] * 2 + [(0, ())]
 
 
 @pytest.mark.processes
