@@ -1,7 +1,7 @@
 """the seal: every ledger has an id and lines that are never changed, and each write leaves a link over its rows
 
 Revision ID: 20261130_seal
-Revises: 20261130_way_back
+Revises: 20261130_approved_work
 """
 
 from datetime import UTC
