@@ -9,8 +9,9 @@ from shopbook.documents.month import owed as owed_words
 from shopbook.documents.month import paid as paid_words
 from shopbook.documents.month import tax as tax_words
 from shopbook.documents.month.house_costs import break_even_section, owners_words
+from shopbook.documents.month.profit import House
 from shopbook.documents.month.section import Section
-from shopbook.documents.month.sentences import Left, Shortfalls, three_sentences
+from shopbook.documents.month.sentences import Shortfalls, WhatIsLeft, three_sentences
 from shopbook.documents.month.tax import TaxWording
 from shopbook.documents.month.wording import MonthWording
 from shopbook.documents.month.worst import worst_section
@@ -78,7 +79,7 @@ class MonthSums:
     figures: MonthEnd
     work: WorkInProgress
     profit: MonthEarnings
-    house: profit.House
+    house: House
     worst: Sequence[InvoicedJob]
     paint: PaintHours
     below_zero: BelowZero
@@ -89,11 +90,11 @@ class MonthSums:
     cars: Mapping[str, str]
 
     @property
-    def left(self) -> Left:
+    def left(self) -> WhatIsLeft:
         """What is left, for the first sentence."""
         even = self.house.even
         owner = owners_words(self.house.wages)
-        return Left(even.profit_minor, even.after_pay_minor, owner, has_fixed=bool(self.house.fixed))
+        return WhatIsLeft(even.profit_minor, even.after_pay_minor, owner, has_fixed=bool(self.house.fixed))
 
     @property
     def short(self) -> Shortfalls | None:

@@ -8,7 +8,7 @@ from shopbook.documents.month.section import Section, SectionRow
 from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.results.break_even import BreakEven, PaintHours
 from shopbook.trade.results.card_fees import MeansFees
-from shopbook.trade.results.paid_hours import Paid, PersonPaid, Wages
+from shopbook.trade.results.paid_hours import PaidTime, PersonPaid, Wages
 
 
 @dataclass(frozen=True)
@@ -21,9 +21,9 @@ class Saying:
 
 
 SAYS = Saying()
-OWNER = PersonPaid(1, "Noor", True, Paid(168 * 60, 772_800), 92_000)
-SAM = PersonPaid(2, "Sam", False, Paid(168 * 60, 700_000), 500_000)
-KIM = PersonPaid(3, "Kim", False, Paid(168 * 60, 677_600), 406_480)
+OWNER = PersonPaid(1, "Noor", True, PaidTime(168 * 60, 772_800), 92_000)
+SAM = PersonPaid(2, "Sam", False, PaidTime(168 * 60, 700_000), 500_000)
+KIM = PersonPaid(3, "Kim", False, PaidTime(168 * 60, 677_600), 406_480)
 WAGES = Wages((KIM, OWNER, SAM))
 FIXED = (("Rent", 300_000), ("Insurance", 100_000), ("Power", 50_000), ("Phone", 15_000), ("Accountant", 4_570))
 EVEN = BreakEven(16_218, 2_292_605, 1_708_575, 184_265, 809_600, 2_108_340)
@@ -51,7 +51,7 @@ def test_a_shop_that_entered_nothing_says_so() -> None:
 
 
 def test_more_clocked_than_paid_is_a_warning() -> None:
-    wages = Wages((PersonPaid(2, "Sam", False, Paid(60, 3_000), 4_500),))
+    wages = Wages((PersonPaid(2, "Sam", False, PaidTime(60, 3_000), 4_500),))
     assert house_rows(wages, (), (), SAYS)[0].below.endswith("more than was paid: check paid hours")
 
 

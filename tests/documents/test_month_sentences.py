@@ -3,7 +3,7 @@
 import pytest
 
 from shopbook.documents.month import profit, work_in_progress
-from shopbook.documents.month.sentences import Left, Shortfalls, sentence_text, three_sentences
+from shopbook.documents.month.sentences import Shortfalls, WhatIsLeft, sentence_text, three_sentences
 from shopbook.documents.month.wording import MonthWording
 from shopbook.trade.measures.amounts import format_minor
 from shopbook.trade.results.margin import Costs
@@ -29,13 +29,13 @@ WORK = WorkInProgress(november().jobs, {"C": 62_000})
 EARNED = month_profit(115_000, WORK.jobs.values(), StockLosses(wasted_minor=1_200, counted_minor=-300))
 
 
-def said(left: Left | None, earned: MonthEarnings, short: Shortfalls | None, work: WorkInProgress) -> list[str]:
+def said(left: WhatIsLeft | None, earned: MonthEarnings, short: Shortfalls | None, work: WorkInProgress) -> list[str]:
     return [sentence_text(sentence) for sentence in three_sentences(left, earned, short, work, SAYS)]
 
 
 def test_three_sentences_say_what_is_left_what_was_earned_and_what_is_carried_on() -> None:
     earned = MonthEarnings(sales_minor=2_938_940, jobs=17, costs=Costs(labour_minor=1_404_951))
-    assert said(Left(502_634, -270_166, "Noor’s"), earned, Shortfalls(4, 62_180), WORK) == [
+    assert said(WhatIsLeft(502_634, -270_166, "Noor’s"), earned, Shortfalls(4, 62_180), WORK) == [
         "$5,026.34 is left of November after all wages and fixed costs, "
         "$2,701.66 short once Noor’s own pay is taken off.",
         "The 17 jobs invoiced made a gross profit of $15,339.89, 52.2 %, "
@@ -62,7 +62,7 @@ def test_three_sentences_say_what_is_left_what_was_earned_and_what_is_carried_on
     ],
 )
 def test_what_is_left_is_said_above_and_below_zero(before: int, after: int | None, sentence: str) -> None:
-    assert said(Left(before, after, "Noor’s"), EARNED, None, WORK)[0] == sentence
+    assert said(WhatIsLeft(before, after, "Noor’s"), EARNED, None, WORK)[0] == sentence
 
 
 @pytest.mark.parametrize(

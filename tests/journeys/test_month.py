@@ -37,12 +37,13 @@ def test_the_owner_looks_takes_paper_and_table_and_closes(shop: Shop, browser: B
         hand.begin_count()
         hand.follow("Month end")
         hand.arrives("/months/2026-10")
-        hand.says("October 2026", "$803.00", "Before you close the month", "Stock, at cost")
+        hand.says("October 2026", "$803.00", "Before you close", "Stock, at cost")
         words = hand.reads("/months/2026-10/month-end.pdf")
         for each in ("October 2026", "803.00", "23.16"):
             assert each in words, each
         with hand.page.expect_download() as fetched:
-            hand.follow("For the accountant")
+            hand.unfold("For the accountant")
+            hand.follow("CSV of the month")
         raw = Path(fetched.value.path()).read_bytes().decode("utf-8-sig")
         assert fetched.value.suggested_filename == "month-end-2026-10.csv"
         rows = list(csv.reader(io.StringIO(raw)))

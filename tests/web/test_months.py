@@ -1,7 +1,9 @@
 """The month end as the owner looks at it, takes it along and closes it."""
 
-from io import BytesIO
+import csv
+from io import BytesIO, StringIO
 
+from lxml import html
 from pypdf import PdfReader
 
 from tests.clients import ShopClient
@@ -91,3 +93,36 @@ def test_only_the_owner_reopens_and_files(client: ShopClient) -> None:
     assert desk.press(f"{CLOSED}/reopen", reason="A slip").status_code == 403
     assert desk.press(f"{CLOSED}/filed").status_code == 403
     assert desk.get(f"{CLOSED}/closings/1.pdf").status_code == 403
+
+
+def test_a_closed_month_shows_what_was_kept_and_a_reopened_one_both(client: ShopClient) -> None:
+    client.press_on(f"{CLOSED}/close")
+    page = client.text(CLOSED)
+    assert "as it was closed, version 1" in page
+    assert "Before you close" not in page
+    kept = client.text(f"{CLOSED}/month-end.csv")
+    assert client.get(f"{CLOSED}/month-end.pdf").headers["Location"].endswith("/closings/1.pdf")
+    client.press_on(f"{CLOSED}/reopen", reason="A note was forgotten")
+    assert "not closed yet" in client.text(CLOSED)
+    assert "Before you close" in client.text(CLOSED)
+    client.press_on(f"{CLOSED}/close")
+    assert "as it was closed, version 2" in client.text(CLOSED)
+    first = client.text(f"{CLOSED}/closings/1")
+    assert "as it was closed, version 1" in first
+    assert all(f'href="{CLOSED}/closings/{version}"' in first for version in (1, 2))
+    assert client.get(f"{CLOSED}/closings/3").status_code == 404
+    assert client.text(f"{CLOSED}/month-end.csv") == kept
+
+
+def test_page_paper_and_table_begin_with_the_same_three_sentences(client: ShopClient) -> None:
+    client.press_on("/money/quick", who="Arjun", what="polish", price="1234", kind="labour", means="cash")
+    name = "/months/2026-11"
+    words = " ".join(html.fromstring(client.text(name)).xpath("//ul[@class='words']")[0].text_content().split())
+    table = list(csv.reader(StringIO(client.text(f"{name}/month-end.csv"))))
+    sentences = [row[2] for row in table if row[0] == "sentence"]
+    assert len(sentences) == 3
+    assert "The one job invoiced made a gross profit of $1,234.00, 100.0 %" in sentences[1]
+    paper = PdfReader(BytesIO(client.get(f"{name}/month-end.pdf").data)).pages[0].extract_text()
+    for sentence in sentences:
+        assert sentence in words
+        assert sentence in " ".join(paper.split())

@@ -1,6 +1,6 @@
 """Why a job fell short of its plan, in one sentence."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.letters import upper_first
@@ -29,14 +29,18 @@ def cause_words(job: JobWaterfall, money: Callable[[int], str], say: Callable[[s
 
     `money` writes minor units with the currency's sign, `say` a sentence of ours in the words of the country.
     """
-    lost = [step for step in job.waterfall.steps if step.minor < 0]
-    if job.waterfall.difference_minor >= 0 or not lost:
+    if job.waterfall.difference_minor >= 0:
         return _never_approved(job)
-    whole = sum(step.minor for step in lost)
-    named = [step for step in lost[:MOST] if step is lost[0] or step.minor * TELLING <= whole]
-    phrases = [say(_phrase(step, job, money)) for step in named]
+    phrases = [say(_phrase(step, job, money)) for step in _telling(job.waterfall.steps)]
     joint = ", and " if "," in phrases[0] else " and "
     return f"{upper_first(joint.join(phrases))}. {_never_approved(job)}".strip()
+
+
+def _telling(steps: Sequence[ProfitStep]) -> list[ProfitStep]:
+    """The steps that took most; a job that fell short has at least one."""
+    lost = [step for step in steps if step.minor < 0]
+    whole = sum(step.minor for step in lost)
+    return [step for step in lost[:MOST] if step is lost[0] or step.minor * TELLING <= whole]
 
 
 def _phrase(step: ProfitStep, job: JobWaterfall, money: Callable[[int], str]) -> str:

@@ -9,7 +9,7 @@ from shopbook.trade.results.work_in_progress import WorkInProgress
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class WhatIsLeft:
     """What is left of a month after everything, without and with the owner's own pay (None: nobody said what the owner
     costs); minor units. `owner` is whose pay it is: "Noor’s", "The owners’"."""
 
@@ -38,14 +38,18 @@ def sentence_text(sentence: Sentence) -> str:
 
 
 def three_sentences(
-    left: Left | None, profit: MonthEarnings, short: Shortfalls | None, work: WorkInProgress, wording: MonthWording
+    left: WhatIsLeft | None,
+    profit: MonthEarnings,
+    short: Shortfalls | None,
+    work: WorkInProgress,
+    wording: MonthWording,
 ) -> tuple[Sentence, ...]:
     """What stands on top of a month, the same on screen, paper, table and at the command line."""
     first = () if left is None else (_left(left, wording),)
     return (*first, _earned(profit, short, wording), _carried(work, wording))
 
 
-def _left(left: Left, wording: MonthWording) -> Sentence:
+def _left(left: WhatIsLeft, wording: MonthWording) -> Sentence:
     minor, after = left.before_pay_minor, left.after_pay_minor
     costs = "after all wages and fixed costs" if left.has_fixed else "after all wages, with no fixed costs entered"
     head: Sentence = ("", f"{wording.sum_of(minor)} is left", f" of {wording.month} {costs}")

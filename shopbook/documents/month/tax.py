@@ -19,6 +19,7 @@ NOTES = {
 }
 MOVES = "An invoice within {} days after the work counts on its own day."
 ASKED = "Until you set your basis, a sale counts on the day of its invoice."
+CHANGED = "Your basis changed in this span. Each sale stays on the basis of the day of its invoice."
 PURCHASES = "Tax on your purchases is not included."
 
 
@@ -88,6 +89,7 @@ def _held(held_minor: int, said: TaxWording) -> SectionRow:
 
 def _notes(tax: SpanTax, said: TaxWording) -> list[str]:
     notes = [NOTES[basis] for basis in tax.bases] if tax.is_answered else [ASKED]
+    notes = [CHANGED] if len(tax.bases) > 1 else notes
     if TaxBasis.SUPPLY in tax.bases and said.invoice_days:
         notes.append(MOVES.format(said.invoice_days))
     return [*notes, PURCHASES]

@@ -21,7 +21,7 @@ from shopbook.trade.agreeing.changed_rates import at_nets, is_changed, room_at
 from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.billable import Billable, bill_within, judged, with_tax_inside
 from shopbook.trade.billing.further import Asked
-from shopbook.trade.measures.amounts import divide_half_away, share_out
+from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import Allowance
 from shopbook.trade.pricing.keys import beyond_key, item_key
@@ -245,8 +245,7 @@ def _by_hours(row: AgreedQuote, lines: Sequence[BillLine], done: Mapping[str, in
         if beyond > 0:
             found.append(_beyond(row.quote, lines[places[0]], beyond))
         for place, left in zip(places, share_out(done[skill], minutes) if beyond < 0 else (), strict=False):
-            amount = divide_half_away(left * lines[place].rate_minor, 60)
-            found[place] = replace(lines[place], amount_minor=amount, minutes=left)
+            found[place] = lines[place].at_minutes(left)
     return found
 
 
@@ -261,13 +260,12 @@ def _timed_by_skill(row: AgreedQuote, lines: Sequence[BillLine]) -> dict[str, li
 
 
 def _beyond(quote: Quote, timed: BillLine, minutes: int) -> BillLine:
-    amount = divide_half_away(minutes * timed.rate_minor, 60)
     key = beyond_key(quote.first_key, timed.skill)
     words = f"Hours above the estimate, {timed.skill}"
     return BillLine(
         LineKind.LABOUR,
         words,
-        amount,
+        timed.at_minutes(minutes).amount_minor,
         timed.tax_code,
         key=key,
         item=key,

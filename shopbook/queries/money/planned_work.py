@@ -50,6 +50,21 @@ class _Items:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class _PlanRead:
+    """The stages and parts of the items taken, the minutes of each stage by group, and what its materials cost."""
+
+    stages: Sequence[Stage]
+    parts: Sequence[JobPart]
+    shares: Mapping[int, Mapping[str, int]]
+    priced_by: Costing
+
+    @property
+    def has_colour(self) -> bool:
+        """Whether colour is written down as bought."""
+        return any(part.kind == LineKind.COLOUR for part in self.parts)
+
+
 def planned_work(shop: ShopOn, job: Job, quote: Quote, taken: Sequence[QuoteGroup]) -> list[ApprovedPiece]:
     """What is planned now of the items `taken` of a quote (groups and lines loaded), at the costs of the shop's day.
 
@@ -57,40 +72,56 @@ def planned_work(shop: ShopOn, job: Job, quote: Quote, taken: Sequence[QuoteGrou
     rework: work on the whole car is spread over the items by their hours, as it is where they are priced. An item that
     nothing is planned for stands with the hours of its lines, or with none. A fixed number of statements.
     """
-    skills = {actor.person_id: actor.skills for actor in shop.actors if actor.person_id is not None}
-    hours = mean_hours(skills, costs_on(shop.session, shop.day), [skill.value for skill in Skill])
-    items = _Items(quote, {group.key: group for group in taken}, hours)
-    stages = [stage for stage in list_stages(shop.session, job.id) if _is_of(stage, quote, items)]
-    hurt = [damage.panel for damage in list_damages(shop.session, job.id) if damage.left_at is None]
-    shares = stage_shares(stages, list(dict.fromkeys(hurt)), shop.catalogue)
-    parts = [part for part in list_parts(shop.session, job.id) if _is_bought_for(part, quote, items)]
-    found = list(_labour(stages, shares, items))
+    items = _Items(quote, {group.key: group for group in taken}, _hour_costs(shop))
+    plan = _read_plan(shop, job, items)
+    found = list(_labour(plan, items))
     found += _typed_hours(found, items)
-    priced_by = Costing(material_prices(shop.session, stages), shop.catalogue, quote_rates_of(shop).door_rate_minor)
-    has_colour = any(part.kind == LineKind.COLOUR for part in parts)
-    found += _materials(stages, shares, items, priced_by, has_colour=has_colour)
-    found += _bought(parts, items)
+    for stage in plan.stages:
+        found += _materials(stage, plan, items)
+    found += _bought(plan.parts, items)
+    return found + _without_plan(found, items)
+
+
+def _hour_costs(shop: ShopOn) -> dict[str, int]:
+    skills = {actor.person_id: actor.skills for actor in shop.actors if actor.person_id is not None}
+    return mean_hours(skills, costs_on(shop.session, shop.day), [skill.value for skill in Skill])
+
+
+def _read_plan(shop: ShopOn, job: Job, items: _Items) -> _PlanRead:
+    stages = [stage for stage in list_stages(shop.session, job.id) if _is_of(stage, items)]
+    hurt = [damage.panel for damage in list_damages(shop.session, job.id) if damage.left_at is None]
+    prices = material_prices(shop.session, stages)
+    return _PlanRead(
+        stages,
+        [part for part in list_parts(shop.session, job.id) if _is_bought_for(part, items)],
+        stage_shares(stages, list(dict.fromkeys(hurt)), shop.catalogue),
+        Costing(prices, shop.catalogue, quote_rates_of(shop).door_rate_minor),
+    )
+
+
+def _without_plan(found: Sequence[ApprovedPiece], items: _Items) -> list[ApprovedPiece]:
+    """An item that nothing is planned for: kept without hours, so that it is known to have been approved."""
     known = {piece.item_key for piece in found}
-    return found + [items.labour(key, "", 0) for key in items.by_key if items.item(key) not in known]
+    return [items.labour(key, "", 0) for key in items.by_key if items.item(key) not in known]
 
 
-def _is_of(stage: Stage, quote: Quote, items: _Items) -> bool:
-    if not is_main(quote):
+def _is_of(stage: Stage, items: _Items) -> bool:
+    if not is_main(items.quote):
         return stage.quote_group_key in items.by_key
     return stage.purpose not in {StagePurpose.EXTRA, StagePurpose.REWORK}
 
 
-def _is_bought_for(part: JobPart, quote: Quote, items: _Items) -> bool:
-    if is_main(quote):
+def _is_bought_for(part: JobPart, items: _Items) -> bool:
+    if is_main(items.quote):
         return not part.quote_group_key.startswith(EXTRA_KEY)
     keys = {line.line_key for group in items.by_key.values() for line in group.lines}
     return part.quote_group_key in items.by_key or part.line_key in keys
 
 
-def _labour(stages: Sequence[Stage], shares: Mapping[int, Mapping[str, int]], items: _Items) -> Iterator[ApprovedPiece]:
+def _labour(plan: _PlanRead, items: _Items) -> Iterator[ApprovedPiece]:
     """The hours of each stage by item. What strips a car to look stands in none: it is no work of the estimate."""
-    for stage in stages:
-        for key, minutes in shares[stage.id].items():
+    for stage in plan.stages:
+        for key, minutes in plan.shares[stage.id].items():
             own = "" if stage.purpose == StagePurpose.STRIP_AND_LOOK else key
             if minutes:
                 yield items.labour(own, stage.skill, minutes, stage.id)
@@ -101,39 +132,38 @@ def _typed_hours(planned: Sequence[ApprovedPiece], items: _Items) -> Iterator[Ap
 
     Of the quote itself only those of items that no stage belongs to: where it has stages, the plan is what is planned.
     """
-    for key, group in items.by_key.items():
-        own = [piece for piece in planned if piece.item_key == item_key(group.first_key)]
-        typed: dict[str, int] = {}
-        for line in group.lines:
-            if line.kind == LineKind.LABOUR and line.minutes:
-                typed[line.skill] = typed.get(line.skill, 0) + line.minutes
-        is_whole = is_main(items.quote) and bool(own)
-        for skill, minutes in typed.items():
-            beyond = minutes - sum(piece.minutes for piece in own if piece.skill == skill)
-            if beyond > 0 and not is_whole:
-                yield items.labour(key, skill, beyond)
+    for key in items.by_key:
+        own = [piece for piece in planned if piece.item_key == items.item(key)]
+        if not (own and is_main(items.quote)):
+            yield from _beyond_stages(key, own, items)
 
 
-def _materials(
-    stages: Sequence[Stage],
-    shares: Mapping[int, Mapping[str, int]],
-    items: _Items,
-    priced_by: Costing,
-    *,
-    has_colour: bool,
-) -> Iterator[ApprovedPiece]:
-    """What the stages would use; of shop supplies only what they come to. Colour that the shelf has no price for is
+def _beyond_stages(key: str, own: Sequence[ApprovedPiece], items: _Items) -> Iterator[ApprovedPiece]:
+    """By skill, what an item's lines say beyond the stages that are its `own`."""
+    typed: dict[str, int] = {}
+    for line in items.by_key[key].lines:
+        if line.kind == LineKind.LABOUR:
+            typed[line.skill] = typed.get(line.skill, 0) + line.minutes
+    for skill, minutes in typed.items():
+        beyond = minutes - sum(piece.minutes for piece in own if piece.skill == skill)
+        if beyond > 0:
+            yield items.labour(key, skill, beyond)
+
+
+def _materials(stage: Stage, plan: _PlanRead, items: _Items) -> Iterator[ApprovedPiece]:
+    """What a stage would use; of shop supplies only what they come to. Colour that the shelf has no price for is
     bought: as it is written down, else by our guess."""
-    for stage in stages:
-        own = list(shares[stage.id])
-        item = items.item(own[0]) if len(own) == 1 else 0
-        supplies = [use for use in stage.uses if use.way == WayUsed.SHOP_SUPPLIES]
-        if cost_minor := sum(priced_by.cost_minor(use) for use in supplies):
-            yield ApprovedPiece(WorkKind.SUPPLIES, cost_minor, item_key=item, stage_id=stage.id)
-        for use in stage.uses:
-            is_colour = priced_by.is_bought(use.role) and not priced_by.is_known(use)
-            if use.way != WayUsed.SHOP_SUPPLIES and not (is_colour and has_colour):
-                yield _used(stage, use, item, priced_by.cost_minor(use), is_colour=is_colour)
+    own, priced_by = list(plan.shares[stage.id]), plan.priced_by
+    item = items.item(own[0]) if len(own) == 1 else 0
+    supplies = 0
+    for use in stage.uses:
+        is_colour = priced_by.is_bought(use.role) and not priced_by.is_known(use)
+        if use.way == WayUsed.SHOP_SUPPLIES:
+            supplies += priced_by.cost_minor(use)
+        elif not (is_colour and plan.has_colour):
+            yield _used(stage, use, item, priced_by.cost_minor(use), is_colour=is_colour)
+    if supplies:
+        yield ApprovedPiece(WorkKind.SUPPLIES, supplies, item_key=item, stage_id=stage.id)
 
 
 def _used(stage: Stage, use: StageUse, item: int, cost_minor: int, *, is_colour: bool) -> ApprovedPiece:

@@ -5,23 +5,21 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from datetime import date
 
-from sqlalchemy import func, or_, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Stage
 from shopbook.models.money import ApprovalWork, Invoice, InvoiceLine
-from shopbook.models.shelf import Material, Movement
 from shopbook.queries.jobs.plans import stages_of
 from shopbook.queries.jobs.whole import Clocked, WholeJob, list_clocked
 from shopbook.queries.money.accounts import Accounts
 from shopbook.queries.money.approvals import AgreedQuote, agreed_quotes_of, sum_agreed
-from shopbook.queries.money.costs import list_costs, sum_by_job
+from shopbook.queries.money.costs import list_costs, materials_drawn, sum_by_job
 from shopbook.queries.money.quotes import is_main
-from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.purposes import StagePurpose
-from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind, material_key
+from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.waterfall import JobWaterfall, MaterialDrawn, StageWorked, UnbilledItem, waterfall
 
@@ -82,7 +80,7 @@ def waterfall_of(whole: WholeJob, accounts: Accounts, spent: Costs) -> JobWaterf
 
 def _waterfalls(session: Session, read: Mapping[int, _Read], last: date) -> dict[int, JobWaterfall]:
     pieces = _pieces(session, [row.approval.id for each in read.values() for row in each.agreed])
-    drawn, billed = _drawn(session, read, last), _billed(session, read, last)
+    drawn, billed = materials_drawn(session, read, last), _billed(session, read, last)
     found = {}
     for job_id, each in read.items():
         own = [piece for row in each.agreed for piece in pieces.get(row.approval.id, ())]
@@ -153,31 +151,6 @@ def _pieces(session: Session, approvals: Sequence[int]) -> dict[int, list[Approv
     asked = select(ApprovalWork).where(ApprovalWork.approval_id.in_(approvals)).order_by(ApprovalWork.id)
     for row in session.scalars(asked):
         found[row.approval_id].append(row)
-    return found
-
-
-def _drawn(session: Session, jobs: Collection[int], last: date) -> dict[int, list[MaterialDrawn]]:
-    """What left the shelf for these jobs up to a day, but for rework, by material; one statement."""
-    asked = (
-        select(
-            Movement.job_id,
-            Material.id,
-            Material.role,
-            Material.unit,
-            func.sum(Movement.quantity_thousandths),
-            func.sum(Movement.value_minor),
-        )
-        .join(Material, Material.id == Movement.material_id)
-        .outerjoin(Stage, Stage.id == Movement.stage_id)
-        .where(Movement.job_id.in_(jobs), Movement.kind.in_(STAGE_KINDS), Movement.on <= last)
-        .where(or_(Stage.id.is_(None), Stage.purpose != StagePurpose.REWORK))
-        .group_by(Movement.job_id, Material.id, Material.role, Material.unit)
-        .order_by(Movement.job_id, Material.id)
-    )
-    found: dict[int, list[MaterialDrawn]] = defaultdict(list)
-    for job_id, material_id, role, unit, quantity, value in session.execute(asked):
-        if job_id is not None:
-            found[job_id].append(MaterialDrawn(material_key(role, material_id), unit, -int(quantity), -int(value)))
     return found
 
 

@@ -1,11 +1,10 @@
 """Break-even of some days: what was sold, given by whoever read it, beside what the shop cost."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
 from shopbook.queries.floor.hours import Sheets
-from shopbook.queries.reports.house_costs import HouseReading, list_owners, read_house_costs
+from shopbook.queries.reports.house_costs import HouseReading, read_house_costs
 from shopbook.queries.reports.sold_work import read_sold
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
@@ -26,17 +25,11 @@ class EvenReading:
 
 
 def read_break_even(
-    shop: ShopOn,
-    first: date,
-    last: date,
-    sold: SoldWork,
-    shelf_minor: int,
-    owners: Collection[int] | None = None,
-    sheets: Sheets | None = None,
+    shop: ShopOn, first: date, last: date, sold: SoldWork, shelf_minor: int, sheets: Sheets | None = None
 ) -> EvenReading:
     """Break-even of the days from `first` to `last`: `sold` is what their invoices brought and what those jobs cost,
     `shelf_minor` what the shelf lost that no job carries. The statements of `read_house_costs`."""
-    house = read_house_costs(shop, first, last, owners, sheets)
+    house = read_house_costs(shop, first, last, sheets)
     return EvenReading(house, break_even(sold, house.costs(shelf_minor)), sold.owner_labour_minor)
 
 
@@ -48,7 +41,6 @@ def read_hour_needed(shop: ShopOn) -> HourNeeded:
         return hour_needed(said, None, ())
     first = month_bounds(month_shifted(month_of(shop.day), -MEAN_MONTHS))[0]
     last = month_bounds(month_shifted(month_of(shop.day), -1))[1]
-    owners = list_owners(shop.session)
-    read = read_sold(shop, first, last, owners)
-    mean = read_break_even(shop, first, last, read.sold, read.shelf_minor, owners)
+    read = read_sold(shop, first, last)
+    mean = read_break_even(shop, first, last, read.sold, read.shelf_minor)
     return hour_needed(None, mean.even, mean.house.wages.unknown)

@@ -48,6 +48,8 @@ def list_estimates_out(
     """
     found = [*_hours(session, first, last, day or last), *_amounts(session, first, last)]
     telling = [row for row in found if row.cases >= FEWEST and abs(row.off_permille) >= WORTH_SAYING_PERMILLE]
+    # Of a stage of a few minutes a twentieth is no minute: nothing would change.
+    telling = [row for row in telling if not row.code or row.yours_minutes != row.standard_minutes]
     return sorted(telling, key=lambda row: -abs(row.off_permille))[:most]
 
 

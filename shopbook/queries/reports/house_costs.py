@@ -12,9 +12,8 @@ from sqlalchemy.orm import Session, aliased
 from shopbook.models.diary import Absence
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Payment
-from shopbook.models.shop import DatedCost, PersonRole
+from shopbook.models.shop import DatedCost
 from shopbook.queries.floor.hours import Sheets, sheets_to_the_end
-from shopbook.queries.reports.month_jobs import Span
 from shopbook.queries.shop.house_costs import (
     as_fixed,
     card_fees_among,
@@ -23,7 +22,6 @@ from shopbook.queries.shop.house_costs import (
 )
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.pay_means import MOVED_ALONG
-from shopbook.trade.permissions import Role
 from shopbook.trade.results.break_even import HouseCosts
 from shopbook.trade.results.card_fees import NEVER_TAKEN, TAKEN_KINDS, MeansFees, PaidBy, sum_fees
 from shopbook.trade.results.paid_hours import PaidWeek, PersonDays, PersonPaid, Wages, paid_hours
@@ -48,21 +46,18 @@ class HouseReading:
         )
 
 
-def read_house_costs(
-    shop: ShopOn, first: date, last: date, owners: Collection[int] | None = None, sheets: Sheets | None = None
-) -> HouseReading:
+def read_house_costs(shop: ShopOn, first: date, last: date, sheets: Sheets | None = None) -> HouseReading:
     """What the days from `first` to `last`, both included, cost beside the jobs; eleven statements and the shop's own,
     fewer where the `sheets` of these days are read already.
 
-    `owners` are `list_owners` where they are read already. Of a month that is not over, `last` is today: fixed costs
-    and weekly hours then count up to it, as sales do.
+    Of a month that is not over, `last` is today: fixed costs and weekly hours then count up to it, as sales do.
     """
     sheets = sheets_to_the_end(shop, first, last) if sheets is None else sheets
     session = shop.session
     return HouseReading(
         fixed=_fixed(shop.fixed_costs, first, last),
         fees=sum_fees(_payments(session, first, last), card_fees_among(shop.setting_lines)),
-        wages=_wages(shop.on(last), Span(first, last), sheets, list_owners(session) if owners is None else owners),
+        wages=_wages(shop.on(last), first, last, sheets),
     )
 
 
@@ -82,11 +77,6 @@ def owners_labour(
     for job_id, on, cost in session.execute(asked if jobs is None else asked.where(ClockShare.job_id.in_(list(jobs)))):
         found[job_id][on] = int(cost)
     return dict(found)
-
-
-def list_owners(session: Session) -> frozenset[int]:
-    """Everybody who has the role of an owner, also those who left; one statement."""
-    return frozenset(session.scalars(select(PersonRole.person_id).where(PersonRole.role == Role.OWNER)))
 
 
 def _fixed(rows: Iterable[DatedCost], first: date, last: date) -> tuple[tuple[str, int], ...]:
@@ -136,13 +126,13 @@ class _Worked(NamedTuple):
         return bool(costs) and bool(minutes or person_id in self.weeks or not costs[-1])
 
 
-def _wages(shop: ShopOn, span: Span, sheets: Sheets, owners: Collection[int]) -> Wages:
+def _wages(shop: ShopOn, first: date, last: date, sheets: Sheets) -> Wages:
     """Everybody who was paid or clocked work, and every owner who is here, by name."""
-    first, last = span.first, span.last
-    worked, here_now = _read_worked(shop, first, last, sheets), {person.id for person in shop.people}
+    worked, owners = _read_worked(shop, first, last, sheets), shop.owners
+    here_now = {person.id for person in shop.people}
     days, on_costs = shop.opening.working_days(first, last), on_costs_among(shop.setting_lines)
     found = []
-    for person_id in {*worked.here, *worked.weeks, *worked.clocked, *here_now.intersection(owners)}:
+    for person_id in {*worked.here, *worked.weeks, *worked.clocked, *(owners & here_now)}:
         is_owner, name = person_id in owners, shop.person_names.get(person_id, "")
         # What the owner pays on top of the own pay is the owner's to say with it.
         paid = paid_hours(worked.of(person_id, (lambda _: 0) if is_owner else on_costs), days)

@@ -25,7 +25,6 @@ from shopbook.trade.measures.days import month_bounds
 from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.results.margin import Costs
 from shopbook.trade.results.month import Hours, MonthEnd, TaxRow, month_end
-from shopbook.trade.settings import SettingName
 
 
 def list_month_costs(session: Session, month: str) -> list[CostLine]:
@@ -91,5 +90,4 @@ def _hours(shop: ShopOn, first: date, sheets: Sheets) -> Hours:
         sold_minutes=sum(list_hours_sold(shop.session, first, shop.day).values()),
         paid_cost_minor=paid_cost,
         charged_minor=charged,
-        must_bring_minor=shop.settings[SettingName.MUST_BRING_MINOR] or 0,
     )

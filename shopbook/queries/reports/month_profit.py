@@ -10,7 +10,6 @@ from shopbook.queries.floor.hours import sheets_to_the_end
 from shopbook.queries.money.closings import list_standing_closings
 from shopbook.queries.money.costs import CostLine
 from shopbook.queries.reports.break_even import EvenReading, read_break_even
-from shopbook.queries.reports.house_costs import list_owners
 from shopbook.queries.reports.month import get_month_end, list_month_costs
 from shopbook.queries.reports.sold_work import sold_of
 from shopbook.queries.reports.work_in_progress import follow_jobs, owners_part, read_work
@@ -40,13 +39,13 @@ def read_left(shop: ShopOn, month: str) -> MonthLeft:
     session, (first, last) = shop.session, month_bounds(month)
     until = min(last, max(first, shop.day))
     sheets, costs = sheets_to_the_end(shop, first, until), list_month_costs(session, month)
-    followed, owners = follow_jobs(shop, first, last, costs), list_owners(session)
+    followed = follow_jobs(shop, first, last, costs)
     figures = get_month_end(session, month, costs, shop, followed.before_by_number, sheets)
     work = read_work(shop, followed)
     losses = losses_of(figures.stock, figures.supplies_on_no_job_minor)
     profit = month_profit(figures.net_minor, work.jobs.values(), losses)
-    sold = sold_of(figures.hours.sold_minutes, figures.by_kind, profit, owners_part(session, followed, owners))
-    even = read_break_even(shop, first, until, sold, losses.total_minor, owners, sheets)
+    sold = sold_of(figures.hours.sold_minutes, figures.by_kind, profit, owners_part(shop, followed))
+    even = read_break_even(shop, first, until, sold, losses.total_minor, sheets)
     return MonthLeft(until, costs, figures, work, profit, even)
 
 

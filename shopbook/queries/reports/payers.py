@@ -12,7 +12,7 @@ from shopbook.queries.money.payers import NOBODY, payer_names
 from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.trade.results.payers import PayerMonth, days_to_pay
 
-Sums = dict[int | None, int]
+Sums = defaultdict[int | None, int]
 
 
 def list_payers(session: Session, first: date, last: date) -> list[PayerMonth]:
@@ -21,12 +21,14 @@ def list_payers(session: Session, first: date, last: date) -> list[PayerMonth]:
     A share counts on the day of its paper, a rest that moved on the day it moved; overdue is what was past its due day
     at the end of the last day.
     """
-    sums = _invoiced(session, first, last), _paid(session, first, last), _overdue(session, last)
+    invoiced, paid, overdue = _invoiced(session, first, last), _paid(session, first, last), _overdue(session, last)
     waited = _waited(session, first, last)
-    ids = {key for each in sums for key, amount in each.items() if amount} | set(waited)
+    ids = {key for sums in (invoiced, paid, overdue) for key, amount in sums.items() if amount} | set(waited)
     names = payer_names(session, {key for key in ids if key})
     rows = [
-        PayerMonth(key, names.get(key or 0, NOBODY), *(each.get(key, 0) for each in sums), days_to_pay(waited[key]))
+        PayerMonth(
+            key, names.get(key or 0, NOBODY), invoiced[key], paid[key], overdue[key], days_to_pay(waited.get(key, ()))
+        )
         for key in ids
     ]
     return sorted(rows, key=lambda row: (row.name.casefold(), row.customer_id or 0))
@@ -56,7 +58,7 @@ def _paid(session: Session, first: date, last: date) -> Sums:
     """Money that came in less what went back, without securities."""
     asked = select(Payment.whose_id, func.sum(Payment.amount_minor)).group_by(Payment.whose_id)
     asked = asked.where(Payment.on.between(first, last), Payment.series == "receipt", Payment.kind != "security")
-    return {key: int(amount) for key, amount in session.execute(asked)}
+    return defaultdict(int, {key: int(amount) for key, amount in session.execute(asked)})
 
 
 def _waited(session: Session, first: date, last: date) -> dict[int | None, list[tuple[int, int]]]:

@@ -1,12 +1,11 @@
 """What the invoices of some days brought, and what those jobs and the jobs that nobody pays for cost."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
 from shopbook.queries.money.costs import list_costs
 from shopbook.queries.reports.hours_sold import list_hours_sold
-from shopbook.queries.reports.house_costs import list_owners
 from shopbook.queries.reports.month_jobs import Span, list_invoiced
 from shopbook.queries.reports.work_in_progress import costs_by_job, follow_jobs, owners_part
 from shopbook.queries.shelf.movements import stock_sums
@@ -24,10 +23,9 @@ class SoldReading:
     shelf_minor: int
 
 
-def read_sold(shop: ShopOn, first: date, last: date, owners: Collection[int] | None = None) -> SoldReading:
+def read_sold(shop: ShopOn, first: date, last: date) -> SoldReading:
     """The days from `first`, a month's first, to `last`: what is set against their sales, and what is lost, by the rule
-    of `trade/results/work_in_progress.py`. `owners` are `list_owners` where they are read already. A fixed number of
-    statements.
+    of `trade/results/work_in_progress.py`. A fixed number of statements.
     """
     session = shop.session
     spent = list_costs(session, first=first, last=last)
@@ -36,7 +34,7 @@ def read_sold(shop: ShopOn, first: date, last: date, owners: Collection[int] | N
     by_kind: dict[LineKind, int] = {}
     for row in list_invoiced(session, Span(first, last)):
         by_kind[row.kind] = by_kind.get(row.kind, 0) + row.net_minor
-    owner_labour = owners_part(session, followed, list_owners(session) if owners is None else owners)
+    owner_labour = owners_part(shop, followed)
     minutes, stock = sum(list_hours_sold(session, first, last).values()), stock_sums(session, first, last)
     on_no_job = stock.issued_to_supplies_minor - sum(line.costs.supplies_minor for line in spent)
     return SoldReading(sold_of(minutes, by_kind, earned, owner_labour), losses_of(stock, on_no_job).total_minor)

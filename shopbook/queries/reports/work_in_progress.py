@@ -91,10 +91,10 @@ def costs_by_job(followed: Followed) -> dict[str, JobMonthCosts]:
     }
 
 
-def owners_part(session: Session, followed: Followed, owners: Collection[int]) -> int:
+def owners_part(shop: ShopOn, followed: Followed) -> int:
     """What of the month's cost is the owner's own labour, at the owner's cost: of the jobs invoiced, and of the cars
     that no invoice takes. One statement."""
-    labour = owners_labour(session, owners, list(followed.courses), date.min, followed.last)
+    labour = owners_labour(shop.session, shop.owners, list(followed.courses), date.min, followed.last)
     first, last = followed.first, followed.last
     return sum(_owners_part(followed.courses[job_id], days, first, last) for job_id, days in labour.items())
 

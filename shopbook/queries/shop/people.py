@@ -53,6 +53,11 @@ def list_actors(session: Session) -> list[Actor]:
     return actors_of(session, list_people(session))
 
 
+def list_owners(session: Session) -> frozenset[int]:
+    """Everybody who has the role of an owner, also those who left; one statement."""
+    return frozenset(session.scalars(select(PersonRole.person_id).where(PersonRole.role == Role.OWNER)))
+
+
 def actors_of(session: Session, people: Iterable[Person]) -> list[Actor]:
     """These people with roles and skills, in their order; one statement."""
     roles: dict[int, list[str]] = {}

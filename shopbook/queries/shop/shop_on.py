@@ -12,7 +12,7 @@ from shopbook.models.shop import Book, DatedCost, DatedTaxRate, Person, Place
 from shopbook.queries.shop.book import closed_reasons, country_of, get_book, list_places, units_of
 from shopbook.queries.shop.house_costs import list_fixed_costs, list_paid_weeks, list_person_costs
 from shopbook.queries.shop.opening import opening_hours_of
-from shopbook.queries.shop.people import actors_of, list_people
+from shopbook.queries.shop.people import actors_of, list_owners, list_people
 from shopbook.queries.shop.rates import (
     SettingLine,
     catalogue_on,
@@ -134,6 +134,11 @@ class ShopOn:
     def people(self) -> list[Person]:
         """Those who work here, by name."""
         return [person for person in self.everybody if person.is_active]
+
+    @cached_property
+    def owners(self) -> frozenset[int]:
+        """Everybody who has the role of an owner, also those who left; it holds from no day."""
+        return list_owners(self.session) if self._first is self else self._first.owners
 
     @cached_property
     def actors(self) -> list[Actor]:

@@ -118,6 +118,10 @@ class BillLine:
         part = divide_half_away(self.minutes * amount_minor, self.amount_minor) if self.minutes else 0
         return replace(self, amount_minor=amount_minor, minutes=part)
 
+    def at_minutes(self, minutes: int) -> "BillLine":
+        """The line over so many minutes at its hourly rate: 90 min at 65.00 are 97.50."""
+        return replace(self, minutes=minutes, amount_minor=divide_half_away(minutes * self.rate_minor, 60))
+
 
 def rate_of(
     code: str,

@@ -57,15 +57,14 @@ class JobMonth:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """Minutes of the month: paid for being here, clocked on cars, and sold on the invoices; what an hour is charged at
-    and what it must bring after materials, in minor units."""
+    """Minutes of the month: paid for being here, clocked on cars, and sold on the invoices; what an hour is charged at,
+    in minor units."""
 
     here_minutes: int
     on_cars_minutes: int
     sold_minutes: int
     paid_cost_minor: int
     charged_minor: int = 0
-    must_bring_minor: int = 0
 
     @property
     def people_minor(self) -> int | None:

@@ -66,7 +66,7 @@ class PersonDays:
 
 
 @dataclass(frozen=True, slots=True)
-class Paid:
+class PaidTime:
     """Paid minutes, their wages, and what comes on top of these, in minor units."""
 
     minutes: int = 0
@@ -78,43 +78,43 @@ class Paid:
         """Wages and what comes on top."""
         return self.wages_minor + self.on_costs_minor
 
-    def __add__(self, other: "Paid") -> "Paid":
-        return Paid(
+    def __add__(self, other: "PaidTime") -> "PaidTime":
+        return PaidTime(
             self.minutes + other.minutes,
             self.wages_minor + other.wages_minor,
             self.on_costs_minor + other.on_costs_minor,
         )
 
 
-def paid_hours(person: PersonDays, working_days: Iterable[date]) -> Paid:
+def paid_hours(person: PersonDays, working_days: Iterable[date]) -> PaidTime:
     """The paid hours of a person over the days on which the shop was open; attendance counts on any day."""
     by_week = _paid_by_week(person, working_days)
     return sum((_paid_here(person, day) for day in person.here), by_week)
 
 
-def _paid_here(person: PersonDays, day: date) -> Paid:
+def _paid_here(person: PersonDays, day: date) -> PaidTime:
     if week_on(person.weeks, day).weekly_minutes is not None:
-        return Paid()
+        return PaidTime()
     return _paid(person.here[day], person.cost(day), person.on_costs(day))
 
 
-def _paid_by_week(person: PersonDays, working_days: Iterable[date]) -> Paid:
+def _paid_by_week(person: PersonDays, working_days: Iterable[date]) -> PaidTime:
     """Days at one line, one cost and one percentage are rounded together, so that 13 thirds of 25 h are 108.3 h."""
     alike: dict[tuple[PaidWeek, int, int], list[date]] = {}
     for day in working_days:
         week = week_on(person.weeks, day)
         if week.weekly_minutes is not None and week.is_usual(day):
             alike.setdefault((week, person.cost(day), person.on_costs(day)), []).append(day)
-    found = Paid()
+    found = PaidTime()
     for (week, cost, on_costs), days in alike.items():
         off = sum(min(person.unpaid.get(day, 0), week.minutes_of(1)) for day in days)
         found += _paid(max(week.minutes_of(len(days)) - off, 0), cost, on_costs)
     return found
 
 
-def _paid(minutes: int, cost_minor: int, on_costs_permille: int) -> Paid:
+def _paid(minutes: int, cost_minor: int, on_costs_permille: int) -> PaidTime:
     wages = labour_cost(minutes, cost_minor)
-    return Paid(minutes, wages, divide_half_away(wages * on_costs_permille, 1000))
+    return PaidTime(minutes, wages, divide_half_away(wages * on_costs_permille, 1000))
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +124,7 @@ class PersonPaid:
     person_id: int
     name: str
     is_owner: bool
-    paid: Paid
+    paid: PaidTime
     clocked_minor: int = 0
     is_known: bool = True
     """False while the owner has not said what an hour costs, or how many are paid."""
@@ -151,9 +151,9 @@ class Wages:
         return tuple(one for one in self.people if one.is_owner)
 
     @property
-    def paid(self) -> Paid:
+    def paid(self) -> PaidTime:
         """What all but the owner are paid."""
-        return sum((one.paid for one in self.staff), Paid())
+        return sum((one.paid for one in self.staff), PaidTime())
 
     @property
     def on_jobs_minor(self) -> int:

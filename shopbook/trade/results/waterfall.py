@@ -153,17 +153,21 @@ def _hours(planned: Sequence[ApprovedPiece], worked: Sequence[StageWorked]) -> t
     labour = [piece for piece in planned if piece.kind is WorkKind.LABOUR]
     by_stage = {piece.stage_id: piece.hour_minor for piece in labour if piece.stage_id is not None}
     by_skill = {piece.skill: piece.hour_minor for piece in labour}
-    extra: dict[str, int] = defaultdict(int)
-    due = unplanned = 0
-    for piece in labour:
-        due -= piece.minutes * piece.hour_minor
-        extra[piece.skill] -= piece.minutes
+    due, unplanned = -sum(piece.minutes * piece.hour_minor for piece in labour), 0
     for each in worked:
         hour = by_stage.get(each.stage_id, by_skill.get(each.skill))
         due += each.minutes * (hour or 0)
         unplanned += each.cost_minor if hour is None else 0
+    return -divide_half_away(due, 60) - unplanned, _extra_minutes(labour, worked)
+
+
+def _extra_minutes(labour: Sequence[ApprovedPiece], worked: Sequence[StageWorked]) -> dict[str, int]:
+    extra: dict[str, int] = defaultdict(int)
+    for piece in labour:
+        extra[piece.skill] -= piece.minutes
+    for each in worked:
         extra[each.skill] += each.minutes
-    return -divide_half_away(due, 60) - unplanned, {skill: minutes for skill, minutes in extra.items() if minutes}
+    return {skill: minutes for skill, minutes in extra.items() if minutes}
 
 
 def _materials(planned: Sequence[ApprovedPiece], drawn: Sequence[MaterialDrawn]) -> tuple[int, int]:

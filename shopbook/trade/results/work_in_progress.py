@@ -95,17 +95,19 @@ def follow_job(
     the month, `kept_minor` what the closing of the month before kept of it (None: that month was not closed)."""
     month = sum((each.costs for each in spent), Costs())
     billed = tuple(day for day in course.invoiced_on if first <= day <= last)
-    is_paid, out_on = is_paid_for(course.purpose), _left_before(course, first)
-    carried = opening if is_paid and not out_on else Costs()
+    is_paid, has_left = is_paid_for(course.purpose), _left_before(course, first) is not None
+    carried = opening if is_paid and not has_left else Costs()
     opening_minor = carried.total_minor if kept_minor is None else kept_minor
     changed_minor = carried.total_minor - opening_minor
     found = JobMonthCosts(course.purpose, opening_minor, changed_minor, is_billed=bool(billed))
     if not is_paid:
         return replace(found, apart=month)
-    if out_on:
+    if has_left:
         return _after_it_left(found, course, month, first)
-    if billed:
-        return _invoiced(found, carried, spent, billed)
+    return _invoiced(found, carried, spent, billed) if billed else _not_invoiced(found, course, carried, month, last)
+
+
+def _not_invoiced(found: JobMonthCosts, course: JobCourse, carried: Costs, month: Costs, last: date) -> JobMonthCosts:
     if course.cancelled_on is not None and course.cancelled_on <= last:
         return replace(found, added=month, cancelled=carried + month)
     is_finished = course.finished_on is not None and course.finished_on <= last

@@ -1,6 +1,6 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -101,20 +101,17 @@ def _placed(paper: MonthPaper) -> dict[str, object]:
     }
 
 
-_LEADS_TO = {
-    "job": ("jobs.show", "number"),
-    "invoice": ("money.invoice", "invoice_id"),
-    "payment": ("money.payment", "payment_id"),
+_LEADS_TO: dict[str, Callable[[int], str]] = {
+    "job": lambda number: url_for("jobs.show", number=number),
+    "invoice": lambda key: url_for("money.invoice", invoice_id=key),
+    "payment": lambda key: url_for("money.payment", payment_id=key),
 }
 
 
 def row_url(code: str) -> str:
     """Where a row of the month leads: "job_58" to its job, "invoice_12" to that paper; empty for all others."""
     kind, _, key = code.partition("_")
-    if kind not in _LEADS_TO or not key.isdecimal():
-        return ""
-    endpoint, argument = _LEADS_TO[kind]
-    return url_for(endpoint, **{argument: int(key)})
+    return _LEADS_TO[kind](int(key)) if kind in _LEADS_TO and key.isdecimal() else ""
 
 
 @blueprint.get("/months/<name>/chart.svg")

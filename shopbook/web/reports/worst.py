@@ -15,9 +15,16 @@ def standards_values(wanted: str) -> dict[str, object]:
     """What `reports/_standards.html` is drawn from; month "2026-11"."""
     return {
         "standards": list_estimates_out(reader(), *month_bounds(wanted), day=shop_now().day),
-        "tenths": to_tenths,
+        "hours_beside": hours_beside,
         "name_of_month": wanted,
     }
+
+
+def hours_beside(yours: int, standard: int) -> tuple[str, str]:
+    """Two figures in hours, or in minutes where hours with one decimal are the same: "1.9 h" and "1.7 h", "18 min" and
+    "16 min"."""
+    hours = to_tenths(yours), to_tenths(standard)
+    return hours if hours[0] != hours[1] else (f"{yours} min", f"{standard} min")
 
 
 @blueprint.post("/months/<name>/standards/<code>/take")

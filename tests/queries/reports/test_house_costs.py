@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.diary import Absence
 from shopbook.models.money import Payment
 from shopbook.models.shop import Person, PersonCost
-from shopbook.queries.reports.house_costs import list_owners, owners_labour, read_house_costs
+from shopbook.queries.reports.house_costs import owners_labour, read_house_costs
+from shopbook.queries.shop.people import list_owners
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
@@ -20,7 +21,7 @@ from shopbook.services.shop.paid_weeks import set_paid_week
 from shopbook.services.shop.rates import set_settings
 from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.results.card_fees import MeansFees
-from shopbook.trade.results.paid_hours import Paid, PersonPaid
+from shopbook.trade.results.paid_hours import PaidTime, PersonPaid
 from shopbook.trade.settings import SettingName
 from tests.makers import FIRST_DAY, make_person
 from tests.makers.billing import make_agreed_job
@@ -54,8 +55,8 @@ def test_a_week_is_paid_over_the_usual_days_on_which_the_shop_opens(session: Ses
     sam, kim = make_painter(session, "Sam", 3_000), make_painter(session, "Kim", 3_000)
     week(act, sam, 25)
     week(act, kim, 25, (0, 1, 2))
-    assert person(session, "Sam").paid == Paid(6_300, 315_000)
-    assert person(session, "Kim").paid == Paid(6_500, 325_000)
+    assert person(session, "Sam").paid == PaidTime(6_300, 315_000)
+    assert person(session, "Kim").paid == PaidTime(6_500, 325_000)
 
 
 def test_time_off_is_paid_unless_marked(session: Session, act: Act) -> None:

@@ -3,7 +3,8 @@
 import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,14 +14,18 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, Payment
 from shopbook.models.session import make_engine, transaction
+from shopbook.models.shop import Book, Setting
 from shopbook.queries.money.approvals import agreed_quotes_of
 from shopbook.queries.money.billable import agreed_work, asked_of, billing_day
 from shopbook.queries.money.invoices import payer_standings, total_invoiced
 from shopbook.queries.money.issued import issued_of
-from shopbook.queries.money.owed import job_stands, list_on_account
+from shopbook.queries.money.owed import job_stands, list_on_account, list_owed
 from shopbook.queries.money.payers import payers_by_job
 from shopbook.queries.money.payments import list_free
 from shopbook.queries.money.whose import approved_by
+from shopbook.queries.reports.tax import get_tax
+from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.trade.results.tax_basis import TaxBasis
 from tests.asking import still_to_pay
 from tests.makers.billing import prove
 from tests.makers.random_desk import Desk
@@ -48,6 +53,8 @@ def check(session: Session) -> None:
     free = sum(row.free_minor for row in list_on_account(session))
     assert total(session, Payment.amount_minor) == paid + free
     check_agreed(session)
+    check_as_of(session)
+    check_tax(session)
     net, tax = total_invoiced(session, date(2026, 1, 1), date(2027, 12, 31))
     assert tax == total(session, Invoice.tax_minor) == total(session, InvoiceTax.tax_minor)
     assert net == total(session, InvoiceLine.net_minor) == total(session, InvoiceTax.basis_minor)
@@ -62,6 +69,44 @@ def check(session: Session) -> None:
             is_held = bool(list_free(session, job_id=job.id, with_security=True))
             is_waiting = stands[job.id].rest_minor > 0 or bool(stands[job.id].held)
             assert (job.settled_at is None) == (is_open or is_held or is_waiting)
+
+
+def check_as_of(session: Session) -> None:
+    """By the days of the ledgers as by their sums: what is owed and held at the end of all days is what is so now."""
+    last = date(2028, 1, 1)
+    assert sorted(map(str, list_owed(session, last))) == sorted(map(str, list_owed(session)))
+    assert sum(row.owed_minor for row in list_owed(session, last)) == sum(
+        row.owed_minor
+        for paper in session.scalars(select(Invoice).where(Invoice.kind != "credit"))
+        for row in payer_standings(session, [paper.id])[paper.id]
+    )
+    assert [(row.payment_id, row.free_minor) for row in list_on_account(session, last)] == [
+        (row.payment.id, row.free_minor) for row in list_free(session, with_security=True)
+    ]
+
+
+def check_tax(session: Session) -> None:
+    """On every basis each sale counts once: the spans add up to the papers, by money to what was taken and kept."""
+    book, cuts = session.get_one(Book, 1), (date(2026, 1, 1), date(2026, 11, 1), date(2026, 11, 15), date(2026, 12, 1))
+    book.country = "gb"
+    spans = [(first, later - timedelta(days=1)) for first, later in pairwise((*cuts, date(2028, 1, 1)))]
+    taken = session.scalar(select(func.sum(Payment.amount_minor)).where(Payment.series == "receipt")) or 0
+    is_money = Payment.id.in_(select(Payment.id).where(Payment.series == "receipt"))
+    set_of = select(func.sum(Allocation.amount_minor)).join(Payment, Payment.id == Allocation.payment_id)
+    for place, basis in enumerate(TaxBasis):
+        at = datetime(2026, 1, 1, place, tzinfo=UTC)
+        session.add(Setting(name="tax_basis", value=basis.value, from_on=date(2025, 1, 1), at=at))
+        session.flush()
+        shop = ShopOn(session, date(2027, 12, 31))
+        whole = get_tax(shop, date(2026, 1, 1), date(2027, 12, 31))
+        parts = [get_tax(shop, *span) for span in spans]
+        assert sum(part.tax_minor for part in parts) == whole.tax_minor
+        assert sum(part.basis_minor for part in parts) == whole.basis_minor
+        if basis is TaxBasis.RECEIVED:
+            assert (session.scalar(set_of.where(is_money)) or 0) <= whole.basis_minor + whole.tax_minor <= taken
+        else:
+            assert whole.tax_minor == total(session, InvoiceTax.tax_minor)
+            assert whole.basis_minor == total(session, InvoiceTax.basis_minor)
 
 
 def check_agreed(session: Session) -> None:

@@ -150,7 +150,8 @@ def test_a_day_of_supply_that_cannot_be_is_refused(
 def test_a_day_of_supply_may_lie_in_a_closed_month_and_the_paper_says_it(
     session: Session, now: datetime, act: Act
 ) -> None:
-    told, ready = make_agreed_job(session, now), make_agreed_job(session, now, ready_at=now - timedelta(days=2))
+    told, ready = make_agreed_job(session, now), make_agreed_job(session, now)
+    ready.ready_at = now - timedelta(days=2)
     session.add(MonthClose(month="2026-11", through_on=date(2026, 11, 3), at=now))
     session.flush()
     assert issue_invoice(act, told.id, supply_on=date(2026, 11, 3)).supply_on == date(2026, 11, 3)

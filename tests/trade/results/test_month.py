@@ -135,4 +135,4 @@ def test_an_hour_of_people_is_all_paid_hours_over_the_hours_on_cars() -> None:
     assert Hours(480, 90, 90, 12_000).people_minor == 8_000
     assert Hours(480, 1, 1, 12_000).people_minor == 720_000
     assert Hours(480, 0, 0, 12_000).people_minor is None
-    assert (Hours(480, 90, 90, 12_000).charged_minor, Hours(480, 90, 90, 12_000).must_bring_minor) == (0, 0)
+    assert Hours(480, 90, 90, 12_000).charged_minor == 0

@@ -7,7 +7,7 @@ import pytest
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.results.paid_hours import (
-    Paid,
+    PaidTime,
     PaidWeek,
     PersonDays,
     PersonPaid,
@@ -44,7 +44,7 @@ def test_25_hours_over_monday_to_wednesday_with_13_such_days_are_108_3_hours() -
 
 def test_by_attendance_the_hours_here_are_paid_each_day_at_its_cost() -> None:
     paid = paid_hours(person(here={OPEN[0]: 480, OPEN[1]: 465}), OPEN)
-    assert paid == Paid(945, 24_000 + 23_250, 0)
+    assert paid == PaidTime(945, 24_000 + 23_250, 0)
 
 
 def test_by_the_week_attendance_changes_nothing() -> None:
@@ -87,9 +87,9 @@ def test_wages_no_job_carries_leave_the_owner_out() -> None:
     """13,776.00 paid, 9,064.80 of it on jobs: 4,711.20. The owner's own 168 h at 46.00 are 7,728.00 once."""
     wages = Wages(
         (
-            PersonPaid(1, "Dana", True, Paid(168 * 60, 772_800), 92_000),
-            PersonPaid(2, "Sam", False, Paid(168 * 60, 700_000), 500_000),
-            PersonPaid(3, "Kim", False, Paid(168 * 60, 600_000, 77_600), 406_480),
+            PersonPaid(1, "Dana", True, PaidTime(168 * 60, 772_800), 92_000),
+            PersonPaid(2, "Sam", False, PaidTime(168 * 60, 700_000), 500_000),
+            PersonPaid(3, "Kim", False, PaidTime(168 * 60, 600_000, 77_600), 406_480),
         )
     )
     assert (wages.paid.total_minor, wages.on_jobs_minor, wages.no_job_minor) == (1_377_600, 906_480, 471_120)
@@ -97,11 +97,11 @@ def test_wages_no_job_carries_leave_the_owner_out() -> None:
 
 
 def test_more_clocked_than_paid_is_below_zero() -> None:
-    assert Wages((PersonPaid(2, "Sam", False, Paid(60, 3_000), 4_500),)).no_job_minor == -1_500
+    assert Wages((PersonPaid(2, "Sam", False, PaidTime(60, 3_000), 4_500),)).no_job_minor == -1_500
 
 
 def test_an_owner_of_whom_nobody_said_the_cost_has_no_pay_yet() -> None:
-    wages = Wages((PersonPaid(1, "Dana", True, Paid(), is_known=False),))
+    wages = Wages((PersonPaid(1, "Dana", True, PaidTime(), is_known=False),))
     assert (wages.own_pay_minor, wages.unknown) == (None, ("Dana",))
 
 
