@@ -33,10 +33,10 @@ def _people(owner_minor: int, desk_minor: int, body_minor: int, paint_minor: int
     )
 
 
-US, GB = _people(3800, 2200, 3200, 3500), _people(2400, 1450, 1950, 2150)
+US, GB = _people(3800, 2200, 3300, 3600), _people(2400, 1450, 2000, 2200)
 SHOPS = {
-    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", "00-0000000", 9500, PASSWORD, US),
-    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", "GB 000 0000 00", 5700, PASSWORD, GB),
+    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", "00-0000000", 9000, PASSWORD, US),
+    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", "GB 000 0000 00", 5500, PASSWORD, GB),
 }
 """The same invented shop in two countries, wages and labour rate in each one's money; the numbers are of those kept
 free for stories."""

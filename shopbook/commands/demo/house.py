@@ -36,8 +36,8 @@ def _house(rent: int, insurance: int, power: int, phone: int, accountant: int) -
 
 
 HOUSES = {
-    "us": DemoHouse(_house(150_000, 360_000, 84_000, 14_000, 180_000), (2_600, 10), 80),
-    "gb": DemoHouse(_house(95_000, 216_000, 60_000, 8_500, 108_000), (1_700, 5), 100),
+    "us": DemoHouse(_house(180_000, 420_000, 114_000, 16_500, 180_000), (2_600, 10), 80),
+    "gb": DemoHouse(_house(128_000, 252_000, 72_000, 9_500, 114_000), (1_700, 5), 100),
 }
 """By country, in minor units; the fee in thousandths of a percent and for each payment."""
 
