@@ -20,18 +20,26 @@ from shopbook.config import Config
 from shopbook.models.session import transaction
 from shopbook.trade.permissions import Role
 
-PEOPLE = (
-    DemoPerson("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", 4600),
-    DemoPerson("Marit", "front desk", (Role.DESK,), (), "2048", 2500),
-    DemoPerson("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", 3200),
-    DemoPerson("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", 3500),
-)
 NAME, PASSWORD = "Quarry Lane Dent and Paint", "a dent a day"
+
+
+def _people(owner_minor: int, desk_minor: int, body_minor: int, paint_minor: int) -> tuple[DemoPerson, ...]:
+    """The four of the shop, with what an hour of each costs."""
+    return (
+        DemoPerson("Noor", "owner", (Role.OWNER, Role.DESK), (), "1024", owner_minor),
+        DemoPerson("Marit", "front desk", (Role.DESK,), (), "2048", desk_minor),
+        DemoPerson("Sam", "technician, body", (Role.TECHNICIAN,), ("body", "detail"), "4096", body_minor),
+        DemoPerson("Dana", "technician, paint", (Role.TECHNICIAN,), ("paint",), "8192", paint_minor),
+    )
+
+
+US, GB = _people(3800, 2200, 3300, 3600), _people(2400, 1450, 2000, 2200)
 SHOPS = {
-    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", "00-0000000", 7800, PASSWORD, PEOPLE),
-    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", "GB 000 0000 00", 5400, PASSWORD, PEOPLE),
+    "us": Shop(NAME, "us", "14 Quarry Lane\nMillbrook", "555-0100", "00-0000000", 9000, PASSWORD, US),
+    "gb": Shop(NAME, "gb", "14 Quarry Lane\nMillbrook", "01632 960100", "GB 000 0000 00", 5500, PASSWORD, GB),
 }
-"""The same invented shop in two countries; the numbers are of those kept free for stories."""
+"""The same invented shop in two countries, wages and labour rate in each one's money; the numbers are of those kept
+free for stories."""
 
 # One car a line: working days since the first look | whose | car | damage | how it ends | what else happens.
 # Damage: panel (LFD is left front door, BO bonnet, RB rear bumper …), then d dent, c crease, s scratch, f scuff,
@@ -75,15 +83,18 @@ STORY = """
 58|Green Lane Couriers|white van|RQ.dL2 RS.dM2|account|
 56|Zoe Marsh|grey sedan|LRD.dM2 LQ.dM2 RB.fM1|transfer|
 54|Nils Corran|green pickup|LQ.rM2 LS.rM2 LFW.rS1|cash|extra
+53|Wim Ostler|silver wagon|RFD.dM2 RFW.dM2|card|
 51|Millpond Motors|silver sedan|RFD.dM2 RRD.dM2|account|
 49|Imani Cole|blue hatchback|TG.cM2 RB.fL1|card|pic
 47|Ruth Vale|black wagon|BO.cL2 FB.kM1|insurer|
 45|Otis Gray|red pickup|LFD.dM2 LFW.dM2|cash|rework:orange_peel
 42|Greta Holm|white sedan|RQ.cM2|lost:other|
 40|Sami Frost|silver hatchback|LFD.dL2 LRD.dM2 LS.sM1|card|decline
+39|Elin Marr|grey sedan|LQ.dM2 LRD.dM2|transfer|
 38|Green Lane Couriers|white van|FB.fL1 BO.dM2|account|
 36|Lotte Ray|green sedan|RFW.dM2 RFD.cM2|card|over
 34|Dario Penn|grey pickup|TG.dL2 RB.fM1 LQ.dM2|late|
+33|Noel Farr|blue coupe|BO.dM2 RFW.dM2|card|
 31|Millpond Motors|black hatchback|LFW.cM2 FB.fM1 LFD.dM2|account|
 29|Anya Birch|blue coupe|RQ.dM2 RRD.sM1|transfer|
 27|Hal Mercer|white wagon|BO.dM2 RFW.dM2|insurer|

@@ -79,9 +79,10 @@ def _reconstruct(connection: sa.Connection) -> None:
     asked = "SELECT id, job_id, quote_id, at, \"on\" AS day FROM approval WHERE party = 'customer' ORDER BY id"
     for approval in _rows(connection, asked):
         known = [row for row in versions[approval["job_id"]] if row["at"] <= approval["at"]]
-        if known:
-            # Kept by the migration's own hand: JSON lies in a text column on both databases.
-            made += _Plan(book, approval, json.loads(known[-1]["body"])).pieces()
+        # JSON lies in a text column on both databases. Of a body that is no plan nothing can be said.
+        body = json.loads(known[-1]["body"]) if known else None
+        if isinstance(body, dict) and {"damages", "stages"} <= body.keys():
+            made += _Plan(book, approval, body).pieces()
     _keep(connection, made)
 
 

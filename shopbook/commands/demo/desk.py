@@ -244,7 +244,7 @@ class Desk:
         check_in(Act(frame.session, frame.desk, moment), job.id, revision=job.revision, **facts)
         car = CarInHand(
             job.id,
-            frame.rng.uniform(0.85, 1.3),
+            frame.rng.uniform(0.8, 1.15),
             self._told(case),
             lambda at: self._keys.ready(row, case.customer, job.id, at),
         )

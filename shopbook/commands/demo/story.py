@@ -112,12 +112,13 @@ def _open_shop(
     }
     change_book(Act(session, THE_PROGRAM, began), revision=book.revision, units=book.units, **particulars)
     people = [_settle(session, began, one, *hashes[one.name]) for one in shop.people]
-    set_house_costs(session, began, people)
     today = day_of(session, moment)
     hours = opening_hours_on(session, today)
     # Before opening the last day of the story is the one before.
     days = [day for day in hours.working_days(day_of(session, began), today) if hours.moment(day, time(8)) <= moment]
-    return Frame(session, config, moment, hours, days[-_WORKING_DAYS:], people, book)
+    days = days[-_WORKING_DAYS:]
+    set_house_costs(act, shop.country, people, days[0])
+    return Frame(session, config, moment, hours, days, people, book)
 
 
 def _settle(session: Session, began: datetime, one: DemoPerson, password_hash: str, pin_hash: str) -> Actor:

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 from sqlalchemy import Select, and_, or_, select, union
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.customers import Vehicle
 from shopbook.models.jobs import Job
@@ -14,7 +14,7 @@ from shopbook.models.money import Allocation, Invoice, InvoicePayer, Payment
 from shopbook.models.shop import LogLine
 from shopbook.queries.customers import ids_of
 from shopbook.queries.money.payers import payer_names
-from shopbook.queries.money.payments import PREPAID
+from shopbook.queries.money.payments import PREPAID, money_of
 from shopbook.trade.billing.account import (
     REST_MOVED,
     AccountRows,
@@ -147,6 +147,7 @@ def _moved(session: Session, paper_ids: Collection[int]) -> dict[int, tuple[date
     return {row_id: days[paper_id].pop(0) for row_id, paper_id in session.execute(asked.order_by(InvoicePayer.id))}
 
 
+_NAMED = aliased(Payment)
 _MONEY = (
     Payment.id,
     Payment.kind,
@@ -156,7 +157,7 @@ _MONEY = (
     Payment.amount_minor,
     Payment.means,
     Payment.reference,
-    Payment.reverses_id,
+    money_of(Payment, _NAMED),
     Payment.customer_id,
     Job.number,
 )
@@ -165,7 +166,8 @@ _HEAD = len(_MONEY)
 
 def _money(session: Session, ids: Sequence[int], jobs: Sequence[int]) -> list[MoneyRow]:
     """All money of these jobs, whosever it is: what takes back stands under the job of what it takes back of."""
-    asked = select(*_MONEY).join(Job, Job.id == Payment.job_id).where(Payment.job_id.in_(jobs))
+    asked = select(*_MONEY).join(Job, Job.id == Payment.job_id).outerjoin(_NAMED, _NAMED.id == Payment.reverses_id)
+    asked = asked.where(Payment.job_id.in_(jobs))
     return [_money_row(row, ids) for row in session.execute(asked.order_by(Payment.id))]
 
 
@@ -198,6 +200,7 @@ def _sets(session: Session, ids: Sequence[int], shares: Sequence[ShareRow], mone
         .join(Payment, Payment.id == Allocation.payment_id)
         .join(Invoice, Invoice.id == Allocation.invoice_id)
         .join(Job, Job.id == Payment.job_id)
+        .outerjoin(_NAMED, _NAMED.id == Payment.reverses_id)
     )
     papers = {paper_id for paper_id, _ in since}
     mine = asked.where(and_(Allocation.invoice_id.in_(papers), Allocation.customer_id.in_(ids)))

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Select, func, or_, select
+from sqlalchemy import ColumnElement, Select, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
@@ -163,16 +163,31 @@ def _gone_by(session: Session, day: date, payment_ids: Collection[int]) -> dict[
     lines = list_set_lines(session, Allocation.payment_id.in_(payment_ids)) if payment_ids else []
     for line in (each for each in lines if each.counts_on <= day):
         gone[line.payment_id] += line.amount_minor
-    for back in (each for each in list_back(session, payment_ids) if each.on <= day):
-        gone[back.reverses_id or 0] -= back.amount_minor
+    for payment_id, back in list_back(session, payment_ids):
+        gone[payment_id] -= back.amount_minor if back.on <= day else 0
     return gone
 
 
-def list_back(session: Session, payment_ids: Collection[int]) -> list[Payment]:
-    """Every line that takes back of these payments, oldest first; it has their job, and is found by that."""
-    back = aliased(Payment)
-    asked = select(back).join(Payment, (Payment.job_id == back.job_id) & (Payment.id == back.reverses_id))
-    return list(session.scalars(asked.where(Payment.id.in_(payment_ids)).order_by(back.id))) if payment_ids else []
+def money_of(line: type[Payment], first: type[Payment]) -> ColumnElement[int | None]:
+    """The payment whose money a line moves that takes back; `first`, joined outer, is what it names. What takes a
+    refund back gives the payment its money again."""
+    return func.coalesce(first.reverses_id, line.reverses_id)
+
+
+def list_back(session: Session, payment_ids: Collection[int]) -> list[tuple[int, Payment]]:
+    """Every line that takes back of these payments, or gives one back what a refund took, each after the payment's
+    id; oldest first. It has their job, and is found by that."""
+    if not payment_ids:
+        return []
+    back, first = aliased(Payment), aliased(Payment)
+    asked = (
+        select(Payment.id, back)
+        .join(back, back.job_id == Payment.job_id)
+        .join(first, first.id == back.reverses_id)
+        .where(Payment.id.in_(payment_ids), Payment.id == money_of(back, first))
+        .order_by(back.id)
+    )
+    return [(row[0], row[1]) for row in session.execute(asked)]
 
 
 def _kinds(with_security: bool) -> tuple[str, ...]:

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from sqlalchemy import select, union
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.money import Allocation, Invoice, Payment
-from shopbook.queries.money.payments import list_back
+from shopbook.queries.money.payments import list_back, money_of
 from shopbook.trade.results.month import TaxRow
 from shopbook.trade.results.tax_received import MoneyBack, MoneySet, Received, RowsCredited, Step, tax_received
 
@@ -62,9 +62,7 @@ def read_received(session: Session, first: date, last: date, until: date | None)
         MoneySet(row.payment_id, row.invoice_id, row.amount_minor, row.on, row.at, came_on) for row, came_on in sets
     ]
     steps += [
-        MoneyBack(row.reverses_id or 0, -row.amount_minor, row.on, row.at)
-        for row in list_back(session, payments)
-        if row.amount_minor < 0
+        MoneyBack(payment_id, -row.amount_minor, row.on, row.at) for payment_id, row in list_back(session, payments)
     ]
     papers = session.scalars(select(Invoice).where(Invoice.id.in_(own)))
     notes = session.scalars(select(Invoice).where(Invoice.credits_id.in_(own)))
@@ -82,5 +80,11 @@ def _touched(session: Session, first: date, last: date, until: date | None) -> l
     moved = moved.where(Allocation.on >= first, Payment.on <= last, Payment.series == "receipt")
     if until is not None:
         moved = moved.where(Allocation.on <= until)
-    back = select(Payment.reverses_id).where(Payment.on.between(first, last), Payment.reverses_id.is_not(None))
+    named = aliased(Payment)
+    back = (
+        select(money_of(Payment, named))
+        .select_from(Payment)
+        .join(named, named.id == Payment.reverses_id)
+        .where(Payment.on.between(first, last))
+    )
     return [key for key in session.scalars(union(moved, back)) if key is not None]

@@ -24,7 +24,10 @@ class MoneySet:
 
 @dataclass(frozen=True, slots=True)
 class MoneyBack:
-    """So much (above zero) of a payment that went back: refunded, reversed, or moved to another customer."""
+    """So much of a payment that went back: refunded, reversed, or moved to another customer.
+
+    Below zero where a refund was itself taken back: the payment has that money again.
+    """
 
     payment_id: int
     amount_minor: int
@@ -96,6 +99,7 @@ class _Ledger:
         self.paid: dict[int, int] = defaultdict(int)
         self.counted: dict[int, tuple[TaxRow, ...]] = defaultdict(tuple)
         self.freed: dict[int, list[_Freed]] = defaultdict(list)
+        self.given_back: dict[int, list[_Freed]] = defaultdict(list)
         self.found: list[Received] = []
 
     def take(self, steps: Sequence[Step]) -> None:
@@ -134,7 +138,7 @@ class _Ledger:
     def _use(self, step: MoneySet) -> None:
         """What was freed before counts where it goes on the day it goes there; what is fresh on the day it came."""
         left = step.amount_minor
-        for lot in self._taken(step.payment_id, left):
+        for lot in self._taken(self.freed, step.payment_id, left):
             self._count(step, lot.paper_id, step.on, negated(lot.rows))
             self._count(step, step.paper_id, step.on, self._moved(step.paper_id, lot.amount_minor))
             left -= lot.amount_minor
@@ -142,16 +146,20 @@ class _Ledger:
             self._count(step, step.paper_id, step.came_on, self._moved(step.paper_id, left))
 
     def _give_back(self, step: MoneyBack) -> None:
-        for lot in self._taken(step.payment_id, step.amount_minor):
-            self._count(step, lot.paper_id, step.on, negated(lot.rows))
+        """What counted for it counts back, and once more where it came again."""
+        is_again = step.amount_minor < 0
+        source, goal = (self.given_back, self.freed) if is_again else (self.freed, self.given_back)
+        for lot in self._taken(source, step.payment_id, abs(step.amount_minor)):
+            self._count(step, lot.paper_id, step.on, lot.rows if is_again else negated(lot.rows))
+            goal[step.payment_id].append(lot)
 
     def _count(self, step: MoneySet | MoneyBack, paper_id: int, on: date, rows: tuple[TaxRow, ...]) -> None:
         self.found.append(Received(step.payment_id, paper_id, on, step.at, rows))
 
-    def _taken(self, payment_id: int, amount_minor: int) -> list[_Freed]:
-        """What was freed of a payment, the oldest first, up to an amount; it is free no more."""
+    def _taken(self, lots: dict[int, list[_Freed]], payment_id: int, amount_minor: int) -> list[_Freed]:
+        """What lies there of a payment, the oldest first, up to an amount; it lies there no more."""
         taken, left, kept = [], amount_minor, []
-        for lot in self.freed[payment_id]:
+        for lot in lots[payment_id]:
             part = min(left, lot.amount_minor)
             own = lot.rows if part == lot.amount_minor else part_of(lot.rows, part)
             if part:
@@ -159,5 +167,5 @@ class _Ledger:
             if part < lot.amount_minor:
                 kept.append(replace(lot, amount_minor=lot.amount_minor - part, rows=less(lot.rows, own)))
             left -= part
-        self.freed[payment_id] = kept
+        lots[payment_id] = kept
         return taken

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, Payment
 from shopbook.queries.money.owed import list_owed
-from shopbook.queries.money.payments import free_of, list_free
+from shopbook.queries.money.payments import free_of, list_free, list_free_on
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.queries.reports.taken_back import list_taken_back
 from shopbook.services.act import Act
@@ -53,6 +53,7 @@ def test_two_hundred_typed_for_twenty_are_taken_back_and_entered_again(
     assert free_of(session, payment.id) == 28000
     assert free_of(session, line.id) == 0, "it belongs to the payment"
     assert [row.free_minor for row in list_free(session)] == [28000]
+    assert [row.free_minor for row in list_free_on(session, TODAY)] == [28000]
     said = find_receipt(session, line)
     assert said is not None
     assert said["kind"] == "Reversal"

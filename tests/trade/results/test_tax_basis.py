@@ -164,6 +164,14 @@ def test_a_credit_counts_when_the_money_goes_back_not_when_it_is_written() -> No
     assert taxes(steps) == [(nov(5), 16000), (nov(20), -4000)]
 
 
+def test_a_refund_that_was_itself_taken_back_counts_once_more() -> None:
+    """240.00 of it given back Nov 20, taken back Nov 21, given back rightly Nov 22: −40.00, +40.00, −40.00."""
+    note = RowsCredited(1, moment(11, 10), (TaxRow("vat", "VAT", 20000, -20000, -4000),))
+    back = [MoneyBack(1, amount, nov(day), moment(11, day)) for amount, day in ((24000, 20), (-24000, 21), (24000, 22))]
+    steps: list[Step] = [paid(96000, 5), note, paid(-24000, 10), *back]
+    assert taxes(steps) == [(nov(5), 16000), (nov(20), -4000), (nov(21), 4000), (nov(22), -4000)]
+
+
 def test_money_that_moves_to_the_corrected_invoice_counts_once() -> None:
     """960.00 less nothing; corrected to 912.00 on Nov 10 and 48.00 given back: 160.00 on Nov 5, −8.00 on Nov 10."""
     corrected = (TaxRow("vat", "VAT", 20000, 76000, 15200),)

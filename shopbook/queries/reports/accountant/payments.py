@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, aliased
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.queries.money.invoices import PayerStanding, payer_standings
-from shopbook.queries.money.payments import PREPAID
+from shopbook.queries.money.payments import PREPAID, money_of
 from shopbook.queries.money.set_lines import list_set_lines
 from shopbook.queries.reports.accountant.reading import AnySelect, FlatValues, of_customer, read_rows
 from shopbook.trade.billing.bad_debts import tax_in_debt
@@ -108,12 +108,15 @@ def _taken_ahead(first: date, last: date) -> AnySelect:
 
 def _given_back(session: Session, keys: AnySelect, last: date) -> dict[int, int]:
     """What later lines took back of these payments by a day; they have the job of what they take back."""
-    later = aliased(Payment)
-    asked = select(later.reverses_id, func.sum(later.amount_minor)).join(
-        Payment, (Payment.job_id == later.job_id) & (Payment.id == later.reverses_id)
+    later, first = aliased(Payment), aliased(Payment)
+    asked = (
+        select(Payment.id, func.sum(later.amount_minor))
+        .join(later, later.job_id == Payment.job_id)
+        .join(first, first.id == later.reverses_id)
+        .where(Payment.id == money_of(later, first))
     )
     found: dict[int, int] = defaultdict(int)
-    rows = session.execute(asked.where(Payment.id.in_(keys), later.on <= last).group_by(later.reverses_id))
+    rows = session.execute(asked.where(Payment.id.in_(keys), later.on <= last).group_by(Payment.id))
     for key, amount in rows:
         found[key or 0] = -int(amount)
     return found
