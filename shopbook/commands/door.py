@@ -1,8 +1,8 @@
 """The server in front of the pages, with what waitress has no setting for: nobody keeps the others out by being slow.
 
-waitress reads requests in one loop and holds no thread for one that is not whole, but its own limits count from the last
-byte: a browser that sends one a second is waited for without end, and a hundred of those were all the connections there
-are. Here a request is whole in time, and an address has its share of the connections.
+waitress reads requests in one loop and holds no thread for one that is not whole, but its own limits count from the
+last byte: a browser that sends one a second is waited for without end, and a hundred of those were all the connections
+there are. Here a request is whole in time, and an address has its share of the connections.
 """
 
 import select
@@ -32,7 +32,9 @@ class Caller(HTTPChannel):
 
     began: float | None = None
 
-    def __init__(self, server: "Door", sock: socket, addr: Any, adj: Any, map: Any = None) -> None:  # as waitress calls it
+    def __init__(
+        self, server: "Door", sock: socket, addr: Any, adj: Any, map: Any = None
+    ) -> None:  # as waitress calls it
         self.place = place_of(str(addr[0]))
         super().__init__(server, sock, addr, adj, map)
 

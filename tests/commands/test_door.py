@@ -1,4 +1,4 @@
-"""What the server in front of the pages does with slow callers and with many from one place; its clock is the test's."""
+"""What the server in front of the pages does with slow callers and with many of one place; the clock is the test's."""
 
 import socket
 import threading

@@ -70,8 +70,13 @@ def pin(person_id: int) -> Response | str:
         form.pin.errors = [refusal.sentence]
         return _pin_page(form, name, refusal.status, refusal)
     if form.pin.data in GUESSED_PINS and not isinstance(form, FirstGuessedForm):
-        return _pin_page(FirstGuessedForm(formdata=None, then=form.then.data, pin=form.pin.data), name, 422)
+        return _pin_page(_new_pin_form(form), name, 422)
     return _take_in_hand(person_id, form)
+
+
+def _new_pin_form(form: PinForm | FirstGuessedForm) -> FirstGuessedForm:
+    """The form for another PIN, the one that was right in it."""
+    return FirstGuessedForm(None, then=form.then.data, pin=form.pin.data)
 
 
 def _take_in_hand(person_id: int, form: PinForm | FirstGuessedForm) -> Response:
