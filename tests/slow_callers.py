@@ -94,7 +94,7 @@ def _start_book(data: Path) -> str:
 
 
 def _await(process: subprocess.Popen[bytes], port: int, said: Path) -> None:
-    ends = time.monotonic() + 120
+    ends = time.monotonic() + 300
     while process.poll() is None and time.monotonic() < ends:
         with suppress(OSError), socket.create_connection((HOST, port), 1):
             return

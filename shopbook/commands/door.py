@@ -30,6 +30,7 @@ WITHOUT_POLL = 400
 class Caller(HTTPChannel):
     """One connection, which knows where it comes from and when the request that is not whole yet began."""
 
+    server: "Door"
     began: float | None = None
 
     def __init__(
@@ -74,21 +75,25 @@ class Door(TcpWSGIServer):
         """
         taken = super().accept()
         if taken is None or str(taken[1][0]) == self.adj.trusted_proxy:
-            return taken  # type: ignore[no-any-return]  # what waitress answers has no type
+            return taken
         place = place_of(str(taken[1][0]))
-        theirs = [caller for caller in self.active_channels.values() if caller.place == place and not caller.will_close]
+        theirs = [caller for caller in self._callers() if caller.place == place and not caller.will_close]
         if len(theirs) >= MOST_OF_ONE and not _give_way(theirs):
             taken[0].close()
             return None
-        return taken  # type: ignore[no-any-return]  # as above
+        return taken
 
     def maintenance(self, now: float) -> None:
         """Close what is idle too long, as waitress does, and what is late."""
-        super().maintenance(now)
+        super().maintenance(int(now))
         moment = self.clock()
-        for caller in self.active_channels.values():
+        for caller in self._callers():
             if caller.is_late(moment):
                 caller.will_close = True
+
+    def _callers(self) -> list[Caller]:
+        """Every connection that is open."""
+        return list(self.active_channels.values())  # type: ignore[attr-defined]  # the stubs know only one
 
 
 def _give_way(theirs: list[Caller]) -> bool:

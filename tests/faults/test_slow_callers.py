@@ -2,16 +2,23 @@
 
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from shopbook.commands.door import MOST_OF_ONE
-from tests.slow_callers import confined, crowd
+from tests.slow_callers import Confined, confined, crowd
 
 # Only there does a machine have a whole network of addresses of its own to call from.
 pytestmark = [pytest.mark.processes, pytest.mark.skipif(sys.platform != "linux", reason="127.0.0.2 and on are Linux's")]
+
+
+@pytest.fixture(scope="module")
+def shop(empty_book_file: Path) -> Iterator[Confined]:
+    """The program as somebody else runs it."""
+    with confined(empty_book_file) as served:
+        yield served
 
 
 def until(holds: Callable[[], bool]) -> None:
@@ -22,8 +29,8 @@ def until(holds: Callable[[], bool]) -> None:
         time.sleep(0.2)
 
 
-def test_three_hundred_slow_callers_shut_nobody_out_and_are_closed(empty_book_file: Path) -> None:
-    with confined(empty_book_file) as shop, crowd(shop.port, addresses=15, each=MOST_OF_ONE) as slow:
+def test_three_hundred_slow_callers_shut_nobody_out_and_are_closed(shop: Confined) -> None:
+    with crowd(shop.port, addresses=15, each=MOST_OF_ONE) as slow:
         assert len(slow.open) == 300
         answered = [shop.get(path)[0] for path in ("/today", "/sign-in", "/jobs/")]
         assert answered == [200] * 3
@@ -32,7 +39,7 @@ def test_three_hundred_slow_callers_shut_nobody_out_and_are_closed(empty_book_fi
         assert shop.get("/today")[0] == 200
 
 
-def test_of_one_address_the_door_holds_twenty_and_closes_the_others(empty_book_file: Path) -> None:
-    with confined(empty_book_file) as shop, crowd(shop.port, addresses=1, each=3 * MOST_OF_ONE) as slow:
+def test_of_one_address_the_door_holds_twenty_and_closes_the_others(shop: Confined) -> None:
+    with crowd(shop.port, addresses=1, each=3 * MOST_OF_ONE) as slow:
         until(lambda: len(slow.open) <= MOST_OF_ONE)
         assert shop.get("/today")[0] == 200
