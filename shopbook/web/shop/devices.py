@@ -59,16 +59,22 @@ def pin(person_id: int) -> Response | str:
     person = get_person(reader(), person_id)
     if g.device is None or not person.is_active:
         raise NotFound("That person cannot use this device. Choose a name from the list.")
+    if request.method == "POST":
+        return _try(person_id, person.name, person.pin_hash)
+    is_held = g.device.person_id == person_id
+    return redirect(_then() or url_for("shop.front")) if is_held else _pin_page(PinForm(then=_then()), person.name, 200)
+
+
+def _try(person_id: int, name: str, kept: str | None) -> Response:
+    """One try with the PIN as typed, and with a new one where the page asked for it."""
     form = FirstGuessedForm() if "fresh" in request.form else PinForm(then=_then())
-    name = person.name
-    if request.method == "GET":
-        is_held = g.device.person_id == person_id
-        return redirect(_then() or url_for("shop.front")) if is_held else _pin_page(form, name, 200)
     if not form.validate():
         return _pin_page(form, name, 422)
-    if refusal := try_pin(name, person.pin_hash, form.pin.data or ""):
-        form.pin.errors = [refusal.sentence]
-        return _pin_page(form, name, refusal.status, refusal)
+    if refusal := try_pin(name, kept, form.pin.data or ""):
+        # Asked again in a field that can be seen: where another PIN is chosen, the old one is out of sight.
+        again = PinForm(None, then=form.then.data)
+        again.pin.errors = [refusal.sentence]
+        return _pin_page(again, name, refusal.status, refusal)
     if form.pin.data in GUESSED_PINS and not isinstance(form, FirstGuessedForm):
         return _pin_page(_new_pin_form(form), name, 422)
     return _take_in_hand(person_id, form)
