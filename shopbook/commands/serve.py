@@ -9,11 +9,11 @@ from types import FrameType
 from typing import Any
 
 import click
-from waitress.server import create_server
 from waitress.wasyncore import close_all
 
 from shopbook.commands.book import Refused, alone, open_book
 from shopbook.commands.daily import DailyWork
+from shopbook.commands.door import Door, door_settings
 from shopbook.commands.init import first_page
 from shopbook.commands.places import DEFAULT_PORT, EVERYWHERE, LOOPBACK, Places, draw_code, find_places, is_taken
 from shopbook.config import Config, read_config
@@ -49,7 +49,7 @@ def serve_book(config: Config, host: str, port: int, say_ready: Callable[[], Non
     gc.freeze()
     sockets: dict[int, Any] = {}
     try:
-        server = create_server(app, sockets, host=host, port=port, **server_settings(config))
+        server = Door(app, sockets, host=host, port=port, **server_settings(config))
     except OSError as error:
         raise Refused(f"Port {port} cannot be used: {error.strerror or error}") from error
     daily = DailyWork(config, app.logger)
@@ -74,6 +74,7 @@ def server_settings(config: Config) -> dict[str, Any]:
         "url_scheme": "https" if config.is_behind_tls else "http",
         "max_request_body_size": LARGEST_BODY,
         "clear_untrusted_proxy_headers": True,
+        **door_settings(),
         **proxied,
     }
 

@@ -10,6 +10,9 @@ from argon2.exceptions import InvalidHashError, VerificationError
 SHORTEST_PASSWORD = 10
 """Letters; a short sentence is better than a clever word (length over composition, as NIST SP 800-63B advises)."""
 
+GUESSED_PINS = frozenset({"0000", "1234"})
+"""What anyone tries first (common practice): not taken as a new PIN, and changed at the next sign-in with one."""
+
 _HASHER = PasswordHasher()
 _NOBODY = _HASHER.hash(secrets.token_hex(16))
 

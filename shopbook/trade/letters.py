@@ -1,8 +1,11 @@
-"""How a sentence is said: its first letter, large or small, and its keys in the words of a country."""
+"""How a sentence is said: its first letter, large or small, its keys in the words of a country; when names are one."""
 
 import re
+import unicodedata
 from collections.abc import Mapping
 
+_LONGEST_NAME = 200
+"""What a column holds; folding makes some letters several."""
 _KEYS = re.compile(r"\{([A-Za-z]\w*)\}")
 
 
@@ -14,6 +17,12 @@ def upper_first(words: str) -> str:
 def lower_first(words: str) -> str:
     """With a small first letter; the rest stays as it is, for it may hold a name."""
     return words[:1].lower() + words[1:]
+
+
+def fold_name(name: str) -> str:
+    """A person's name as it is compared: " SAM  weiß" and "Sam Weiss" are one, "José" and "Jose" are two."""
+    folded = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+    return " ".join(folded.split())[:_LONGEST_NAME]
 
 
 def find_word(words: Mapping[str, str], key: str) -> str:

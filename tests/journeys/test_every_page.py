@@ -12,6 +12,8 @@ pytestmark = pytest.mark.browser
 OWNER, AT_DESK, TECHNICIAN = "Noor", "Marit", "Dana"
 Pages = dict[str, dict[str, list[str]]]
 """Addresses by person and endpoint."""
+NARROW = {"width": 320, "height": 640}
+"""The width at which WCAG 2.2 wants no scrolling in two directions (1.4.10)."""
 UNLINKED = {
     "money.match": "only where an invoice is older than the keys of lines",
     "money.spread": "while one payer owes on several invoices: test_payment_reversed walks there",
@@ -72,6 +74,19 @@ def test_no_page_has_a_barrier_breaks_the_policy_or_runs_over(
             if who == OWNER:
                 hand.page.set_viewport_size(PHONE)  # type: ignore[arg-type]
                 wrong += look(hand.page, url, with_axe=True)
-                hand.page.set_viewport_size(DESK)  # type: ignore[arg-type]
+            hand.page.set_viewport_size(NARROW)  # type: ignore[arg-type]
+            wrong += look(hand.page, url, with_axe=False)
+            hand.page.set_viewport_size(DESK if who == OWNER else PHONE)  # type: ignore[arg-type]
     print(f"{who}: {len(urls)} pages")
     assert wrong == [], "\n".join(wrong)
+
+
+def test_a_table_whose_rows_turn_into_cards_is_still_read_out_as_a_table(recent_shop: Shop, browser: Browser) -> None:
+    with recent_shop.hand(browser, OWNER, size=PHONE) as hand:
+        hand.go("/jobs/")
+        page = hand.page
+        assert page.locator("table.stack td").first.evaluate("cell => getComputedStyle(cell).display") != "table-cell"
+        read = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+        roles = [node["role"]["value"] for node in read if not node.get("ignored")]
+    assert min(roles.count(role) for role in ("row", "cell", "columnheader")) > 1
+    assert "table" in roles

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from shopbook.trade.patience import LONGEST, wait_before_try
+from shopbook.trade.patience import LONGEST, place_of, wait_before_try
 
 NOON = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 
@@ -23,3 +23,21 @@ def test_a_wait_runs_out() -> None:
 def test_a_clock_put_back_makes_no_wait_longer_than_it_was(back: timedelta) -> None:
     assert wait_before_try(3, NOON, NOON - back) == timedelta(seconds=1)
     assert wait_before_try(50, NOON, NOON - back) == LONGEST
+
+
+@pytest.mark.parametrize(
+    ("address", "place"),
+    [
+        ("192.0.2.7", "192.0.2.7"),
+        ("::ffff:192.0.2.7", "192.0.2.7"),
+        ("2001:db8:0:7::1", "2001:db8:0:7::"),
+        ("2001:db8:0:7:ffff::2", "2001:db8:0:7::"),
+        ("fe80::1%eth0", "fe80::"),
+        ("::1", "::1"),
+        ("unknown", "unknown"),
+    ],
+)
+def test_a_place_on_the_network_is_an_address_or_the_half_of_one_that_its_machine_did_not_draw(
+    address: str, place: str
+) -> None:
+    assert place_of(address) == place

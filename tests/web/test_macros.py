@@ -148,14 +148,14 @@ def test_a_list_with_presses_keeps_its_title_beside_them() -> None:
     assert find(page, class_="late-ink")[0].text == "late"
 
 
-def test_a_table_that_stacks_keeps_its_roles_and_names_each_figure() -> None:
+def test_a_table_that_stacks_keeps_its_heads_and_names_each_figure() -> None:
     source = """{% from "macros/lists.html" import stack, cell %}
-    {% call stack([("Job", false), ("Margin", true), ("", false)]) %}<tr role="row">{{ cell("1042") }}
+    {% call stack([("Job", false), ("Margin", true), ("", false)]) %}<tr>{{ cell("1042") }}
     {{ cell("12.00", label="Margin", is_figure=true) }}{{ cell("good") }}</tr>{% endcall %}"""
     page = parse(make_environment().from_string(source).render())
-    assert len(find(page, role="columnheader")) == len(find(page, role="cell")) == 3
+    assert len(find(page, "th")) == len(find(page, "td")) == 3
     assert find(page, "td", class_="num")[0].get("data-label") == "Margin"
-    assert all(head.text_content().strip() for head in find(page, role="columnheader"))
+    assert all(head.text_content().strip() for head in find(page, "th"))
 
 
 def test_totals_stand_in_a_row_of_their_own_under_named_columns() -> None:

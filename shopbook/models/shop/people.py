@@ -1,9 +1,10 @@
 """The people of the shop, what they may and can do, what their hour costs, and the devices they sign in on."""
 
-from sqlalchemy import CheckConstraint, Index
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column, validates
 
 from shopbook.models.base import Base, Day, JsonList, Key, Kind, Line, Minor, Moment, Whole, refers
+from shopbook.trade.letters import fold_name
 
 
 class Person(Base):
@@ -13,6 +14,10 @@ class Person(Base):
 
     id: Mapped[Key]
     name: Mapped[Line] = mapped_column(unique=True)
+    folded_name: Mapped[Line] = mapped_column(unique=True)
+    """The name as it is compared (`trade/letters.py: fold_name`): nobody else may have it in other letters."""
+    name_before: Mapped[Line | None]
+    """What a person was called before the upgrade told two alike names apart; until they know the new one."""
     password_hash: Mapped[Line | None]
     pin_hash: Mapped[Line | None]
     is_active: Mapped[bool] = mapped_column(default=True)
@@ -20,6 +25,12 @@ class Person(Base):
     """Minutes that this person is usually here in a week; the diary spreads them over opening hours."""
     created_at: Mapped[Moment]
     revision: Mapped[Whole] = mapped_column(default=1)
+
+    @validates("name")
+    def _fold(self, key: str, name: str) -> str:
+        """Both columns change together, whoever sets the name."""
+        self.folded_name = fold_name(name)
+        return name
 
 
 class PersonRole(Base):
@@ -98,11 +109,11 @@ class Device(Base):
 
 
 class PinTrial(Base):
-    """Wrong PINs and passwords in a row, by device or name; slows the next try and outlives the refusal."""
+    """Wrong PINs or passwords in a row, counted apart; slows the next try and outlives the refusal."""
 
     __tablename__ = "pin_trial"
 
     whom: Mapped[Line] = mapped_column(primary_key=True)
-    """"name:…" (a hash of the name as typed, known or not), "device:12" or "address:…"."""
+    """"password:192.0.2.1:…", "known:…:…" or "pin:device:12:…"; the end is a hash of the name, known or not."""
     wrong: Mapped[Whole]
     last_at: Mapped[Moment]

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.trade.errors import NotFound
+from shopbook.trade.letters import fold_name
 from shopbook.trade.permissions import Actor, Role
 
 _WORDS = union_all(
@@ -26,8 +27,17 @@ def get_person(session: Session, person_id: int) -> Person:
 
 
 def find_person_named(session: Session, name: str) -> Person | None:
-    """The active person of that name, or None."""
-    return session.scalar(select(Person).where(Person.name == name.strip(), Person.is_active))
+    """The active person of that name, in any case of letters, or None."""
+    return session.scalar(select(Person).where(Person.folded_name == fold_name(name), Person.is_active))
+
+
+def list_people_called(session: Session, name: str) -> list[Person]:
+    """Who may mean themselves by that name: who has it, then active people who had it before the upgrade."""
+    folded = fold_name(name)
+    renamed = session.scalars(select(Person).where(Person.name_before.is_not(None), Person.is_active))
+    had = [person for person in renamed if folded in {fold_name(person.name_before or "")} - {person.folded_name}]
+    has = find_person_named(session, name)
+    return [*([has] if has else []), *had]
 
 
 def find_signed_in(session: Session, token_hash: str) -> Person | None:
@@ -37,8 +47,8 @@ def find_signed_in(session: Session, token_hash: str) -> Person | None:
 
 
 def count_people_named(session: Session, name: str, besides_id: int | None = None) -> int:
-    """How many people in the book, also those who left, have that name; one may be left out."""
-    found = session.scalars(select(Person.id).where(Person.name == " ".join(name.split())))
+    """How many people in the book, also those who left, have that name in any case of letters; one may be left out."""
+    found = session.scalars(select(Person.id).where(Person.folded_name == fold_name(name)))
     return sum(person_id != besides_id for person_id in found)
 
 
@@ -112,5 +122,5 @@ def list_devices(session: Session) -> list[Device]:
 
 
 def list_trials(session: Session, whom: Iterable[str]) -> list[PinTrial]:
-    """The rows of wrong tries for these names, devices or addresses."""
+    """The rows of wrong tries of these counts."""
     return list(session.scalars(select(PinTrial).where(PinTrial.whom.in_(list(whom)))))

@@ -67,6 +67,8 @@ def change_person(
     asked = set(roles)
     if not is_active or Role.OWNER not in asked:
         _keep_an_owner(act.session, person)
+    if plain != person.name:
+        person.name_before = None
     person.name, person.weekly_minutes, person.is_active = plain, weekly_minutes, is_active
     person.revision += 1
     if not is_active:
@@ -84,6 +86,11 @@ def _free_name(session: Session, name: str, own_id: int | None = None) -> str:
     if count_people_named(session, plain, own_id):
         raise RuleBroken("Someone here has or had that name. Add an initial.", "name")
     return plain
+
+
+def name_is_known(session: Session, person_id: int) -> None:
+    """The person has signed in under the name that the upgrade gave; its transaction is its own."""
+    get_person(session, person_id).name_before = None
 
 
 def _set_roles(session: Session, person: Person, roles: Iterable[Role], skills: Iterable[str]) -> None:
@@ -181,7 +188,7 @@ def end_device(act: Act, device_id: int) -> None:
 
 
 def count_wrong_try(session: Session, now: datetime, whom: Iterable[str]) -> None:
-    """One more wrong PIN or password for these names, devices or addresses; its transaction is its own."""
+    """One more wrong PIN or password of these counts; its transaction is its own."""
     session.execute(delete(PinTrial).where(PinTrial.last_at < now - TRIES_ARE_KEPT))
     for key in whom:
         trial = session.get(PinTrial, key)

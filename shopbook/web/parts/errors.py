@@ -4,12 +4,15 @@ A disk that is full and a book that cannot be read or written are no bugs: they 
 """
 
 import errno
+from datetime import datetime, timedelta
 
 from flask import Flask, current_app, g, render_template
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, PendingRollbackError
+from sqlalchemy.exc import TimeoutError as NoConnectionFree
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound, RuleBroken, ShopbookError
+from shopbook.web.parts.act import now
 
 STATUS: dict[type[ShopbookError], int] = {RuleBroken: 422, NotFound: 404, Conflict: 409, NotAllowed: 403}
 SENTENCES = {
@@ -40,8 +43,13 @@ TROUBLES = (
     ("connect", NO_BOOK),
     ("terminat", NO_BOOK),
     ("shut", NO_BOOK),
+    ("starting up", NO_BOOK),
+    ("recovery", NO_BOOK),
 )
 """What a database reports about the machine, in its words, and what that means for the shop."""
+
+TOLD_AGAIN_AFTER = timedelta(minutes=1)
+"""So long a trouble of one kind has one traceback in the log, and a line for each further request."""
 
 FOREIGN_HOST = (
     "Shopbook is not served at this address. Use the one that it printed when it started, or add this one "
@@ -55,14 +63,35 @@ def install(app: Flask) -> None:
     app.register_error_handler(HTTPException, _say_http)
     app.register_error_handler(SecurityError, _say_foreign_host)
     app.register_error_handler(DBAPIError, _say_no_book)
+    app.register_error_handler(PendingRollbackError, _say_lost)
+    app.register_error_handler(NoConnectionFree, _say_lost)
     app.register_error_handler(OSError, _say_no_disk)
     app.register_error_handler(Exception, _say_bug)
+
+
+def log_trouble(kind: str) -> None:
+    """Log the error that is being handled: with its traceback once a minute for each kind, else in one line."""
+    told: dict[str, datetime] = current_app.extensions.setdefault("shopbook_troubles", {})
+    is_known = kind in told and timedelta(0) <= now() - told[kind] < TOLD_AGAIN_AFTER
+    if is_known:
+        current_app.logger.error("request %s: %s (traceback above)", g.get("request_id", "?"), kind)
+        return
+    told[kind] = now()
+    current_app.logger.exception("request %s: %s", g.get("request_id", "?"), kind)
+
+
+def _draw(page: int, status: int, **words: str) -> tuple[str, int]:
+    """An error's page, in the frame of every page; without it when the book that the frame asks is away too."""
+    try:
+        return render_template(f"errors/{page}.html", **words), status
+    except DBAPIError as error:
+        return _say_no_book(error)
 
 
 def _say(error: ShopbookError) -> tuple[str, int]:
     status = STATUS[type(error)]
     page = status if status in {403, 404, 409} else 422
-    return render_template(f"errors/{page}.html", sentence=error.sentence), status
+    return _draw(page, status, sentence=error.sentence)
 
 
 def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
@@ -70,7 +99,7 @@ def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
         return error
     page = error.code if error.code in {403, 404, 413} else 422
     sentence = SENTENCES.get(error.code, "That did not work. Go back and try again.")
-    return render_template(f"errors/{page}.html", sentence=sentence), error.code
+    return _draw(page, error.code, sentence=sentence)
 
 
 def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
@@ -80,8 +109,14 @@ def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
 
 def _say_no_book(error: DBAPIError) -> tuple[str, int]:
     said = str(error.orig).lower()
-    sentence = next((sentence for part, sentence in TROUBLES if part in said), None)
+    lost = NO_BOOK if error.connection_invalidated else None
+    sentence = next((sentence for part, sentence in TROUBLES if part in said), lost)
     return _say_bug(error) if sentence is None else _say_trouble(sentence)
+
+
+def _say_lost(error: PendingRollbackError | NoConnectionFree) -> tuple[str, int]:
+    """What is asked of a book whose connection was lost a moment before, or which gives no further one."""
+    return _say_trouble(NO_BOOK)
 
 
 def _say_no_disk(error: OSError) -> tuple[str, int]:
@@ -92,10 +127,10 @@ def _say_no_disk(error: OSError) -> tuple[str, int]:
 
 def _say_trouble(sentence: str) -> tuple[str, int]:
     """A page drawn without what every page is given: that would ask the book again."""
-    current_app.logger.exception("request %s: %s", g.get("request_id", "?"), sentence)
+    log_trouble(sentence)
     return current_app.jinja_env.get_template("errors/503.html").render(sentence=sentence), 503
 
 
 def _say_bug(error: Exception) -> tuple[str, int]:
     current_app.logger.exception("request %s failed", g.get("request_id", "?"))
-    return render_template("errors/500.html", request_id=g.get("request_id", "?")), 500
+    return _draw(500, 500, request_id=g.get("request_id", "?"))

@@ -30,7 +30,7 @@ def password() -> Response:
         return _page("shop/password.html", form)
     person_id = g.actor.person_id
     me = get_person(reader(), person_id)
-    refusal = try_password(me.name, me.password_hash, form.current.data or "")
+    refusal = try_password(me.name, me.id, me.password_hash, form.current.data or "")
     if refusal is not None:
         return _page("shop/password.html", form, refusal)
     fresh = hash_password(form.fresh.data or "")
@@ -53,7 +53,9 @@ def own_pin() -> Response:
     person_id = g.actor.person_id
     me, typed = get_person(reader(), person_id), form.current.data or ""
     is_by_pin = me.pin_hash is not None and typed.isdigit()
-    refusal = try_pin(me.name, me.pin_hash, typed) if is_by_pin else try_password(me.name, me.password_hash, typed)
+    refusal = (
+        try_pin(me.name, me.pin_hash, typed) if is_by_pin else try_password(me.name, me.id, me.password_hash, typed)
+    )
     if refusal is not None:
         return _page("shop/own_pin.html", form, refusal)
     fresh = hash_pin(form.fresh.data or "", current_app.config["SECRET_KEY"])

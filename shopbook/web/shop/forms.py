@@ -3,9 +3,9 @@
 from contextlib import suppress
 
 from wtforms import BooleanField, HiddenField, PasswordField, SelectField, StringField
-from wtforms.validators import Length, Optional, Regexp, ValidationError
+from wtforms.validators import Length, NoneOf, Optional, Regexp, ValidationError
 
-from shopbook.outside.passwords import SHORTEST_PASSWORD
+from shopbook.outside.passwords import GUESSED_PINS, SHORTEST_PASSWORD
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.countries import in_currency, known_countries, known_country
 from shopbook.trade.errors import ShopbookError
@@ -18,13 +18,16 @@ from shopbook.web.parts.forms import LINE, ActForm, RevisedForm, TicksField, cho
 
 LONGEST_PASSWORD = 200
 ROLE_WORDS = {Role.DESK: "Front desk", Role.TECHNICIAN: "Technician", Role.OWNER: "Owner"}
-Check = Needed | Optional | Length | Regexp
+Check = Needed | Optional | Length | NoneOf | Regexp
 _GOOD_PASSWORD = Length(
     SHORTEST_PASSWORD,
     LONGEST_PASSWORD,
     f"Choose a password of at least {SHORTEST_PASSWORD} characters. A short sentence works well.",
 )
-_GOOD_PIN = Regexp(r"[0-9]{4,8}\Z", message="Enter a PIN of 4 to 8 digits.")
+_GOOD_PIN = (
+    Regexp(r"[0-9]{4,8}\Z", message="Enter a PIN of 4 to 8 digits."),
+    NoneOf(GUESSED_PINS, message="Choose another PIN: 0000 and 1234 are guessed first."),
+)
 
 
 def password_field(label: str, *validators: Check, autocomplete: str = "new-password") -> PasswordField:
@@ -102,6 +105,15 @@ class PinForm(ActForm):
     pin = pin_field("PIN", Needed("Enter your PIN."))
 
 
+class FirstGuessedForm(ActForm):
+    """A new PIN, in place of one that anyone tries first."""
+
+    then = HiddenField()
+    pin = HiddenField()
+    """The one that was right: worth nothing to whoever looks over a shoulder, and checked again."""
+    fresh = pin_field("New PIN", *_GOOD_PIN)
+
+
 class DeviceForm(ActForm):
     """What a device that stays signed in is called."""
 
@@ -127,7 +139,7 @@ class OwnPinForm(ActForm):
     """A person's own new PIN."""
 
     current = password_field("Current password or PIN", Needed("Enter your current password or PIN."))
-    fresh = pin_field("New PIN", _GOOD_PIN)
+    fresh = pin_field("New PIN", *_GOOD_PIN)
 
 
 WEEKS_PAID = 52
@@ -146,7 +158,7 @@ class PersonForm(RevisedForm):
     on_top = AmountField("Paid on top per year", [Optional()])
     cost_from_on = DayField("Cost applies from", [Optional()], default=today)
     password = password_field("New password", Optional(), _GOOD_PASSWORD)
-    pin = pin_field("New PIN", Optional(), _GOOD_PIN)
+    pin = pin_field("New PIN", Optional(), *_GOOD_PIN)
     is_active = BooleanField("Works here", default=True)
 
     def cost_minor(self) -> int | None:

@@ -13,6 +13,7 @@ from shopbook.queries.shop.people import list_people
 from shopbook.queries.shop.standing import get_schema_standing
 from shopbook.trade.permissions import Role
 from shopbook.web.parts import as_key, needs, open_to_all, reader
+from shopbook.web.parts.errors import log_trouble
 from shopbook.web.parts.frame import places
 
 blueprint = Blueprint("shop", __name__)
@@ -44,7 +45,7 @@ def health() -> tuple[dict[str, object], int]:
     try:
         standing = get_schema_standing(reader())
     except SQLAlchemyError:
-        current_app.logger.exception("the health check found no book")
+        log_trouble("the health check found no book")
         return {"ok": False}, 503
     told: dict[str, object] = {"ok": standing.is_ready}
     if g.actor.person_id is not None or _is_on_this_machine():

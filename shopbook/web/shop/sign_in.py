@@ -1,18 +1,20 @@
 """Signing in with a name and a password, and out again; every sign-in begins a fresh session."""
 
 from flask import Response as FlaskResponse
-from flask import g, make_response, redirect, render_template, request, session, url_for
+from flask import flash, g, make_response, redirect, render_template, request, session, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.outside.passwords import hash_token, make_token
-from shopbook.queries.shop.people import find_person_named, list_people
-from shopbook.services.shop.people import begin_sign_in, end_sign_in
+from shopbook.queries.shop.people import get_person, list_people, list_people_called
+from shopbook.services.shop.people import begin_sign_in, end_sign_in, name_is_known
+from shopbook.trade.letters import fold_name
 from shopbook.web.parts import now, reader, safe_path, writer
 from shopbook.web.parts.forms import csrf_token
 from shopbook.web.parts.guards import SIGN_IN, open_to_all
 from shopbook.web.shop.forms import SignInForm
+from shopbook.web.shop.known import keep_known
 from shopbook.web.shop.routes import blueprint
-from shopbook.web.shop.tries import WRONG, try_password
+from shopbook.web.shop.tries import Refusal, try_sign_in
 
 
 def sign_in_as(person_id: int) -> None:
@@ -61,14 +63,27 @@ def sign_in() -> Response | str:
 def _try(form: SignInForm) -> Response:
     """One try with the name and the password as typed."""
     name = form.name.data or ""
-    person = find_person_named(reader(), name)
-    person_id, kept = (person.id, person.password_hash) if person else (None, None)
-    refusal = try_password(name, kept, form.password.data or "")
-    if refusal is not None or person_id is None:
-        form.password.errors = [refusal.sentence if refusal else WRONG]
-        return _page(form, refusal.status if refusal else 422, refusal.headers if refusal else {})
-    sign_in_as(person_id)
-    return redirect(safe_path(form.then.data) or url_for("shop.front"), 303)
+    kept = {person.id: person.password_hash for person in list_people_called(reader(), name)}
+    tried = try_sign_in(name, kept, form.password.data or "")
+    if isinstance(tried, Refusal):
+        form.password.errors = [tried.sentence]
+        return _page(form, tried.status, tried.headers)
+    sign_in_as(tried)
+    tell_new_name(tried, name)
+    answer = redirect(safe_path(form.then.data) or url_for("shop.front"), 303)
+    keep_known(answer, tried)
+    return answer
+
+
+def tell_new_name(person_id: int, typed: str) -> None:
+    """Tell a person whom the upgrade named anew; who signed in under the new name knows it from now on."""
+    person = get_person(reader(), person_id)
+    if person.name_before is None:
+        return
+    flash(f"Two people here are called {person.name_before}. You are now {person.name}: sign in with that name.")
+    if fold_name(typed) == person.folded_name:
+        with writer() as opened:
+            name_is_known(opened, person_id)
 
 
 def _page(form: SignInForm, status: int = 200, headers: dict[str, str] | None = None) -> FlaskResponse:

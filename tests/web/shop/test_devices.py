@@ -1,12 +1,14 @@
 """A device that stays signed in: a name is tapped, a PIN changes person, the desk's rights are never in it."""
 
+import re
+
 import pytest
 from flask import Flask
 from sqlalchemy import select
 
 from shopbook.models.session import transaction
 from shopbook.models.shop import Person
-from shopbook.outside.passwords import hash_pin, is_password, is_pin
+from shopbook.outside.passwords import hash_password, hash_pin, is_password, is_pin
 from shopbook.web.parts.act import db
 from shopbook.web.parts.guards import DEVICE_COOKIE
 from tests.clients import ShopClient, sentences
@@ -83,12 +85,57 @@ def test_a_password_sign_in_does_not_pass_on_with_the_device(
     assert phone.get("/settings").status_code == 403
 
 
-def test_wrong_pins_slow_the_person_on_every_device(phone: ShopClient, ids: dict[str, int]) -> None:
+def test_wrong_pins_slow_the_person_on_this_device(phone: ShopClient, ids: dict[str, int]) -> None:
     for _ in range(3):
         assert take(phone, ids["Dana"], "0000") == 422
     answer = phone.press(f"/who/{ids['Dana']}", pin="1357")
     assert answer.status_code == 429
     assert any("Wait 1 second" in said for said in sentences(answer.text))
+    assert take(phone, ids["Noor"], "2468") == 303, "another person on the same device is not slowed"
+
+
+def test_wrong_pins_slow_nobody_on_another_device_and_no_password(
+    app: Flask, phone: ShopClient, ids: dict[str, int]
+) -> None:
+    with app.app_context(), transaction(db.session()) as opened:
+        opened.get_one(Person, ids["Dana"]).password_hash = hash_password("a sentence to keep")
+    for _ in range(3):
+        assert take(phone, ids["Dana"], "0000") == 422
+    other = ShopClient(app).signed_in_as("Noor")
+    other.press("/devices", name="Phone at bay 2")
+    with other.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    assert take(other, ids["Dana"], "1357") == 303
+    assert phone.press("/sign-in", name="Dana", password="a sentence to keep").status_code == 303
+
+
+@pytest.mark.parametrize("guessed", ["0000", "1234"])
+def test_a_pin_that_anyone_guesses_is_changed_at_the_next_sign_in_with_it(
+    app: Flask, phone: ShopClient, ids: dict[str, int], guessed: str
+) -> None:
+    with app.app_context(), transaction(db.session()) as opened:
+        opened.get_one(Person, ids["Dana"]).pin_hash = hash_pin(guessed, app.config["SECRET_KEY"])
+    answer = phone.press(f"/who/{ids['Dana']}", pin=guessed, then="/shelf/")
+    assert answer.status_code == 422
+    assert [field in answer.text for field in ('name="fresh"', 'id="pin"')] == [True, False]
+    assert "Dana" not in phone.text("/account"), "the device does not change hands before there is another PIN"
+    typed = dict(re.findall(r'name="(pin|then)"[^>]*value="([^"]*)"', answer.text))
+    for refused, sentence in (("1234", "guessed first"), ("12", "4 to 8 digits"), ("", "4 to 8 digits")):
+        again = phone.press(f"/who/{ids['Dana']}", fresh=refused, **typed)
+        assert again.status_code == 422
+        assert any(sentence in said for said in sentences(again.text))
+    wrong = phone.press(f"/who/{ids['Dana']}", fresh="9753", pin="1111")
+    assert wrong.status_code == 422, "the old one is checked"
+    assert any("Try again" in said for said in sentences(wrong.text))
+    changed = phone.press(f"/who/{ids['Dana']}", fresh="9753", **typed)
+    assert (changed.status_code, changed.headers["Location"]) == (303, "/shelf/")
+    with phone.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    phone.press("/who/nobody")
+    with phone.http.session_transaction() as kept:
+        kept["csrf"] = "token"
+    assert take(phone, ids["Dana"], guessed) == 422
+    assert take(phone, ids["Dana"], "9753") == 303
 
 
 def test_a_device_that_was_signed_out_gives_nothing(app: Flask, phone: ShopClient, ids: dict[str, int]) -> None:

@@ -50,6 +50,7 @@ def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
     [
         ("name", " ", "Enter the person"),
         ("name", "Dana", "has or had that name"),
+        ("name", " dANA ", "has or had that name"),
         ("name", "x" * 300, "at most 200 characters"),
         ("roles", [], "Choose at least one role"),
         ("roles", ["king"], "not a valid choice"),
@@ -59,6 +60,8 @@ def test_a_form_pressed_twice_adds_one_person(client: ShopClient) -> None:
         ("cost", "much", "Enter an amount"),
         ("pin", "12", "4 to 8 digits"),
         ("pin", "١٢٣٤", "4 to 8 digits"),
+        ("pin", "0000", "guessed first"),
+        ("pin", "1234", "guessed first"),
         ("password", "short", "at least 10 characters"),
         ("cost_from_on", "never", "Enter a day, for example"),
     ],
@@ -131,3 +134,6 @@ def test_ones_own_pin_is_set_by_the_password(app: Flask, desk: ShopClient) -> No
     assert desk.press("/account/pin", current="until now it is", fresh="4711").status_code == 303
     assert is_pin("4711", person_named(app, "Desk").pin_hash, app.config["SECRET_KEY"])
     assert desk.press("/account/pin", current="4711", fresh="1174").status_code == 303
+    refused = desk.press("/account/pin", current="1174", fresh="0000")
+    assert refused.status_code == 422
+    assert any("guessed first" in said for said in sentences(refused.text))

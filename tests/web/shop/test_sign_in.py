@@ -104,18 +104,6 @@ def test_nobody_is_locked_out(app: Flask, clock: Clock) -> None:
     assert wrong_tries(app) == {}
 
 
-@pytest.mark.parametrize("name", ["Noor", "Nobody of that name"])
-def test_a_name_is_slowed_from_any_address_whether_somebody_has_it_or_not(app: Flask, clock: Clock, name: str) -> None:
-    for place in range(3):
-        visitor_there = visitor(app)
-        visitor_there.http.environ_base["REMOTE_ADDR"] = f"10.0.0.{place}"
-        try_once(visitor_there, "not it at all", name)
-    other = visitor(app)
-    other.http.environ_base["REMOTE_ADDR"] = "10.0.0.77"
-    assert try_once(other, PASSWORD, name).status_code == 429
-    assert not any(name in whom for whom in wrong_tries(app)), "what is typed as a name may be a password"
-
-
 def test_a_copied_cookie_opens_nothing_once_its_browser_is_signed_out(app: Flask, clock: Clock) -> None:
     mine, other, thief = visitor(app), visitor(app), visitor(app)
     for browser in (mine, other):

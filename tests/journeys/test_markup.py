@@ -1,0 +1,39 @@
+"""Every page of the demo as a strict reader of HTML sees it: nothing to complain of."""
+
+from collections.abc import Iterator
+
+import pytest
+from flask import Flask
+from sqlalchemy.orm import Session
+
+from shopbook.app import create_app
+from shopbook.web.parts.act import db
+from tests.clients import ShopClient
+from tests.journeys.demos import NOW, Built
+from tests.journeys.test_demo_pages import addresses
+from tests.markup import faults_of
+
+
+@pytest.fixture(scope="module")
+def app(demo: Built) -> Iterator[Flask]:
+    made = create_app(demo[0], TESTING=True, CLOCK=lambda: NOW)
+    yield made
+    with made.app_context():
+        db.engine.dispose()
+
+
+@pytest.mark.parametrize("who", ["Noor", "Marit", "Dana"])
+def test_a_strict_reader_finds_nothing_wrong_with_any_page(app: Flask, demo: Built, who: str) -> None:
+    client, wrong, looked_at = ShopClient(app).signed_in_as(who), {}, 0
+    with Session(demo[1]) as session:
+        urls = set(addresses(app, session).values())
+        urls |= {f"/jobs/{number}" for number in range(1, 25)}
+    for url in sorted(urls):
+        answer = client.http.get(url)
+        if answer.mimetype != "text/html":
+            continue
+        looked_at += 1
+        if faults := faults_of(answer.text):
+            wrong[url] = faults[:5]
+    assert looked_at > 90
+    assert wrong == {}
