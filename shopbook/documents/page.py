@@ -124,6 +124,8 @@ class Columns(Table):
     `widths` are points, "30%" of the width, or None for an equal part of the rest.
     """
 
+    _argW: Any
+
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  (named by ReportLab)
         self._argW = _shared_out(self._argW, aW)
         size: tuple[float, float] = super().wrap(aW, aH)

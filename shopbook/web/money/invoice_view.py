@@ -85,16 +85,23 @@ def _paper(
         rows_last=rows_last,
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
-        tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
+        tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes)
+        if _is_taxed(frozen, tax)
+        else (),
         tax_last=("Total", plain(net), plain(tax)),
-        sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
+        sums=(("Before tax", plain(net)), (tax_word, plain(tax))) if _is_taxed(frozen, tax) else (),
         sums_last=(_sum_words(kind, len(payers)), plain(net + tax)),
         payers=() if kind == "Credit note" else tuple(_payer(row, plain) for row in payers),
         payers_last=_payer(("Total", "", sum(row[2] for row in payers), sum(row[3] for row in payers)), plain),
-        notes=tuple(frozen["notes"]),
+        notes=tuple(note for note in (frozen.get("no_tax_note", ""), *frozen["notes"]) if note),
         care=frozen["care"],
         closing=_closing(frozen, kind, number),
     )
+
+
+def _is_taxed(frozen: Frozen, tax_minor: int) -> bool:
+    """Whether a paper has lines of tax: none where the shop is not registered. Papers of before always have them."""
+    return bool(tax_minor) or bool(frozen.get("is_registered", True))
 
 
 def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:

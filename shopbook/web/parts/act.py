@@ -43,6 +43,8 @@ db = SQLAlchemy()
 """Supplies engine and session to the app; models know nothing of it."""
 
 Doing = Callable[[Act], Done]
+Prepare = Callable[[Doing, str], Doing]
+"""What is done before the write transaction of an act and its key, such as drawing its papers; answers the act."""
 Result = TypeVar("Result")
 Answer = Response | str | tuple[str, int]
 """What a page answers: where it leads, or what is drawn, with its status where that is not 200."""
@@ -118,7 +120,9 @@ def does(
     return doing
 
 
-def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -> Answer:
+def act_by_form(
+    form: ActForm, template: str, doing: Doing, *, prepare: Prepare | None = None, **context: object
+) -> Answer:
     """A form's page: shown, or tried; a sentence goes beside its field and what was typed stays.
 
     422 for what breaks a rule, 409 when somebody else was quicker; else on to where the act leads.
@@ -128,7 +132,8 @@ def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -
     status = 422
     if form.validate():
         try:
-            return _lead_on(perform(doing, form.act_key.data or ""))
+            key = form.act_key.data or ""
+            return _lead_on(perform(prepare(doing, key) if prepare else doing, key))
         except RuleBroken as broken:
             form.refuse(broken)
         except Conflict as conflict:
@@ -138,10 +143,11 @@ def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -
     return render_template(template, form=form, **context), status
 
 
-def act_by_press(doing: Doing, back: str) -> Response:
+def act_by_press(doing: Doing, back: str, *, prepare: Prepare | None = None) -> Response:
     """One press without fields of its own: a refusal is said on the page it came from."""
     try:
-        return _lead_on(perform(doing, request.form.get("act_key", "")))
+        key = request.form.get("act_key", "")
+        return _lead_on(perform(prepare(doing, key) if prepare else doing, key))
     except (RuleBroken, Conflict) as refusal:
         flash(refusal.sentence, "late")
         return redirect(back, 303)
