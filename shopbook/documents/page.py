@@ -124,7 +124,7 @@ class Columns(Table):
     `widths` are points, "30%" of the width, or None for an equal part of the rest.
     """
 
-    _argW: Any
+    _argW: Any  # noqa: N815  (named by ReportLab)
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  (named by ReportLab)
         self._argW = _shared_out(self._argW, aW)

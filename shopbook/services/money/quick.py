@@ -42,16 +42,10 @@ def quick_job(
     named, and where the country's small papers need no customer and the job is paid now. RuleBroken without one of
     them, without a word of what was done, or for a price that is not above zero.
     """
-    if price_minor <= 0 or price_minor > LARGEST_MINOR:
-        raise RuleBroken("Enter a price above zero, for example 120 or 120.50.", "price")
-    if not what.strip():
-        raise RuleBroken("Enter what was done.", "what")
+    _refuse_bare(what, price_minor)
     is_nameless = bool(means) and not who.strip() and get_wording(act.session).country.own_small_papers is not None
     if customer_id is None and vehicle_id is None and not is_nameless:
-        customer, vehicle = find_or_add_who(act, who)
-        if customer is not None and address.strip():
-            change_customer(act, customer.id, revision=customer.revision, address=address.strip())
-        customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))
+        customer_id, vehicle_id = _who(act, who, address)
     job = open_job(act, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what, is_nameless=is_nameless)
     job.came_at = act.moment
     _agree_at_once(act, job, price_minor, LineKind(kind))
@@ -63,6 +57,21 @@ def quick_job(
         mark_handed_over(act, job)
         settle(act.session, act.moment, job)
     return invoice
+
+
+def _refuse_bare(what: str, price_minor: int) -> None:
+    if price_minor <= 0 or price_minor > LARGEST_MINOR:
+        raise RuleBroken("Enter a price above zero, for example 120 or 120.50.", "price")
+    if not what.strip():
+        raise RuleBroken("Enter what was done.", "what")
+
+
+def _who(act: Act, who: str, address: str) -> tuple[int | None, int | None]:
+    """Customer and car of what was typed, by id; an address that was typed is the customer's from now on."""
+    customer, vehicle = find_or_add_who(act, who)
+    if customer is not None and address.strip():
+        change_customer(act, customer.id, revision=customer.revision, address=address.strip())
+    return customer.id if customer else None, vehicle.id if vehicle else None
 
 
 def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> None:

@@ -10,9 +10,10 @@ from shopbook.documents.invoice import InvoicePaper, make_invoice_file
 from shopbook.documents.slip import SlipPaper, make_slip_file
 from shopbook.queries.money.invoices import last_paper_id, list_papers_since
 from shopbook.queries.money.receipts import last_receipt_id, list_receipts_since
+from shopbook.services.act import Act
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_view import paper_of, receipt_of
-from shopbook.web.parts.act import Act, Doing, Done, perform
+from shopbook.web.parts.act import Doing, Done, Prepared, perform
 
 Drawn = dict[InvoicePaper | SlipPaper, bytes]
 NOT_DRAWN = (
@@ -20,7 +21,7 @@ NOT_DRAWN = (
 )
 
 
-class _OnlyTried(Exception):
+class _OnlyDrawn(Exception):
     """Ends the transaction without keeping anything."""
 
     def __init__(self, papers: list[InvoicePaper | SlipPaper]) -> None:
@@ -28,7 +29,12 @@ class _OnlyTried(Exception):
         self.papers = papers
 
 
-def draw_before(doing: Doing, key: str) -> Doing:
+def drawn_first(doing: Doing) -> Prepared:
+    """An act that issues papers: it is performed once they are drawn, or not at all."""
+    return Prepared(doing, _draw_before)
+
+
+def _draw_before(doing: Doing, key: str) -> Doing:
     """The act with the files of its papers made beforehand, outside of its transaction.
 
     It is tried in a transaction that is given up, what it would issue is drawn, and the act that follows keeps those
@@ -42,14 +48,14 @@ def draw_before(doing: Doing, key: str) -> Doing:
 def _would_issue(doing: Doing, key: str) -> list[InvoicePaper | SlipPaper]:
     try:
         perform(partial(_try, doing), key)
-    except _OnlyTried as tried:
+    except _OnlyDrawn as tried:
         return tried.papers
     return []  # pressed before: it leads where the first press led
 
 
 def _try(doing: Doing, act: Act) -> Done:
     _, papers = _watched(doing, act)
-    raise _OnlyTried(papers)
+    raise _OnlyDrawn(papers)
 
 
 def _issue(doing: Doing, drawn: Drawn, act: Act) -> Done:

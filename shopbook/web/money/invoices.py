@@ -32,7 +32,7 @@ from shopbook.services.money.issuing import supply_day
 from shopbook.trade.agreeing.words import MEANS_WORDS
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.web.money.blueprint import blueprint
-from shopbook.web.money.drawing import draw_before
+from shopbook.web.money.drawing import drawn_first
 from shopbook.web.money.first import answer_first, first_notice, keep_asked
 from shopbook.web.money.invoice_forms import LATER, CreditForm, IssueForm, paid_at_once
 from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, request_of
@@ -138,8 +138,7 @@ def _so_far(number: int) -> Answer:
     return act_by_form(
         form,
         "money/invoice_preview.html",
-        doing,
-        prepare=draw_before,
+        drawn_first(doing),
         job=job,
         paper=paper,
         trouble=trouble,
@@ -194,7 +193,7 @@ def credit(invoice_id: int) -> Answer:
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. What was already paid is now credit.")
 
     answer = act_by_form(
-        form, "money/credit.html", doing, prepare=draw_before, invoice=found, kind=KINDS[found.kind], lines=lines
+        form, "money/credit.html", drawn_first(doing), invoice=found, kind=KINDS[found.kind], lines=lines
     )
     return with_papers(answer, found.job_id)
 

@@ -35,7 +35,7 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.money.drawing import draw_before, drawn_or
+from shopbook.web.money.drawing import drawn_first, drawn_or
 from shopbook.web.money.first import answer_first, first_notice, keep_asked
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
 from shopbook.web.money.invoice_view import KINDS, receipt_of
@@ -99,7 +99,7 @@ def pay(number: int) -> Answer:
         refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
-    return with_receipt(act_by_form(form, "money/pay.html", doing, prepare=draw_before, job=job, **shown), job.id)
+    return with_receipt(act_by_form(form, "money/pay.html", drawn_first(doing), job=job, **shown), job.id)
 
 
 def _take_payment(act: Act, job_id: int, form: PayForm) -> Payment:
@@ -186,7 +186,7 @@ def deposit(number: int) -> Answer:
 
     shown = {"job": job, "stands": stands_on(shop_now(), [job.id])[job.id], "notice": notice}
     return with_papers(
-        with_receipt(act_by_form(form, "money/deposit.html", doing, prepare=draw_before, **shown), job.id), job.id
+        with_receipt(act_by_form(form, "money/deposit.html", drawn_first(doing), **shown), job.id), job.id
     )
 
 
@@ -247,10 +247,8 @@ def refund(payment_id: int) -> Answer:
         refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
-    return with_receipt(
-        act_by_form(form, "money/refund.html", doing, prepare=draw_before, payment=found, free=free, means=MEANS_WORDS),
-        found.job_id,
-    )
+    shown = {"payment": found, "free": free, "means": MEANS_WORDS}
+    return with_receipt(act_by_form(form, "money/refund.html", drawn_first(doing), **shown), found.job_id)
 
 
 @blueprint.post("/payments/<int:payment_id>/keep")
@@ -261,7 +259,7 @@ def keep(payment_id: int) -> Answer:
         refuse_receipt(act.session, kept)
         return Done(url_for("money.payment", payment_id=kept.id), "The security deposit is now a payment.")
 
-    answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id), prepare=draw_before)
+    answer = act_by_press(drawn_first(doing), url_for("money.payment", payment_id=payment_id))
     return with_receipt(answer, get_payment(reader(), payment_id).job_id)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import TypeVar
 from urllib.parse import urlsplit
@@ -43,9 +43,20 @@ db = SQLAlchemy()
 """Supplies engine and session to the app; models know nothing of it."""
 
 Doing = Callable[[Act], Done]
-Prepare = Callable[[Doing, str], Doing]
-"""What is done before the write transaction of an act and its key, such as drawing its papers; answers the act."""
 Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """An act with something to be done before its transaction, such as drawing its papers.
+
+    `prepare` takes the act and its key, and answers the act that is then performed.
+    """
+
+    doing: Doing
+    prepare: Callable[[Doing, str], Doing]
+
+
 Answer = Response | str | tuple[str, int]
 """What a page answers: where it leads, or what is drawn, with its status where that is not 200."""
 
@@ -120,9 +131,7 @@ def does(
     return doing
 
 
-def act_by_form(
-    form: ActForm, template: str, doing: Doing, *, prepare: Prepare | None = None, **context: object
-) -> Answer:
+def act_by_form(form: ActForm, template: str, doing: Doing | Prepared, **context: object) -> Answer:
     """A form's page: shown, or tried; a sentence goes beside its field and what was typed stays.
 
     422 for what breaks a rule, 409 when somebody else was quicker; else on to where the act leads.
@@ -133,7 +142,7 @@ def act_by_form(
     if form.validate():
         try:
             key = form.act_key.data or ""
-            return _lead_on(perform(prepare(doing, key) if prepare else doing, key))
+            return _lead_on(perform(_ready(doing, key), key))
         except RuleBroken as broken:
             form.refuse(broken)
         except Conflict as conflict:
@@ -143,14 +152,18 @@ def act_by_form(
     return render_template(template, form=form, **context), status
 
 
-def act_by_press(doing: Doing, back: str, *, prepare: Prepare | None = None) -> Response:
+def act_by_press(doing: Doing | Prepared, back: str) -> Response:
     """One press without fields of its own: a refusal is said on the page it came from."""
     try:
         key = request.form.get("act_key", "")
-        return _lead_on(perform(prepare(doing, key) if prepare else doing, key))
+        return _lead_on(perform(_ready(doing, key), key))
     except (RuleBroken, Conflict) as refusal:
         flash(refusal.sentence, "late")
         return redirect(back, 303)
+
+
+def _ready(doing: Doing | Prepared, key: str) -> Doing:
+    return doing.prepare(doing.doing, key) if isinstance(doing, Prepared) else doing
 
 
 def _lead_on(done: Done) -> Response:
