@@ -213,7 +213,8 @@ def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: s
 
     def foot(canvas: Any, page: Any) -> None:
         canvas.setFillColor(SOFT)
-        draw_line(canvas, MARGIN, 9 * mm, footer or title, 8)
+        # A long name ends before the number of the page; all of it stands at the head.
+        draw_line(canvas, MARGIN, 9 * mm, wrap(footer or title, width - 2 * MARGIN - 30, 8)[0], 8)
         canvas.setFont("Paper", 8)
         canvas.drawRightString(width - MARGIN, 9 * mm, str(page.page))
 
