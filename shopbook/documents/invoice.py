@@ -55,6 +55,11 @@ class InvoicePaper:
     closing: tuple[str, ...]
 
     @property
+    def net_word(self) -> str:
+        """What the column of amounts is called: a shop without tax has nothing "before tax"."""
+        return f"{'Before tax' if self.tax_rows else 'Amount'}, {self.sign.strip()}"
+
+    @property
     def has_labour(self) -> bool:
         """Whether labour and the rest have columns of their own."""
         return any(row.labour for row in self.rows)
@@ -77,7 +82,7 @@ def _head(paper: InvoicePaper) -> list[Flowable]:
 def _done(paper: InvoicePaper) -> list[Flowable]:
     rows: list[list[Flowable | str]] = [[titled(row.title, row.below), *_figures(paper, row)] for row in paper.rows]
     rows.append([paper.rows_last.title, *_figures(paper, paper.rows_last)])
-    last = f"Before tax, {paper.sign.strip()}"
+    last = paper.net_word
     heads = ["Work", paper.labour_word, "Materials, parts", last] if paper.has_labour else ["Work", last]
     widths: list[float | str | None] = [None, "15%", "19%", "18%"] if paper.has_labour else [None, "20%"]
     made: list[Flowable] = [
@@ -119,7 +124,10 @@ def _money(paper: InvoicePaper) -> list[Flowable]:
             has_total=True,
         ),
     ]
-    return [KeepTogether([side_by_side([tax], [sums], "56%")]), *([KeepTogether(payers)] if paper.payers else [])]
+    return [
+        KeepTogether([side_by_side([tax] if paper.tax_rows else [], [sums], "56%")]),
+        *([KeepTogether(payers)] if paper.payers else []),
+    ]
 
 
 def _foot(paper: InvoicePaper) -> list[Flowable]:

@@ -21,6 +21,8 @@ from shopbook.documents.scripts import as_printed, draw_line, is_plain, reads_fr
 
 SIZES = {"letter": LETTER, "a4": A4}
 MARGIN = 17 * mm
+A_GOOD_PART = 0.6 * (LETTER[1] - 2 * MARGIN)
+"""Height left on a page from which on a row that does not fit is broken; with less it begins on the next page."""
 INK, SOFT, RULE, AMBER = HexColor("#1b1f24"), HexColor("#57606b"), HexColor("#b9b3a6"), HexColor("#fdf0d2")
 
 
@@ -80,18 +82,34 @@ class ScriptLines(Flowable):
 
     def __init__(self, *parts: tuple[str, str]) -> None:
         super().__init__()
+        self._given = parts
         self._parts = [(text.expandtabs(1), style(kind)) for text, kind in parts]
         self._lines: list[tuple[str, ParagraphStyle, bool]] = []
+        self._broken: list[tuple[str, ParagraphStyle, bool]] = []
         self.spaceBefore, self.spaceAfter = self._parts[0][1].spaceBefore, self._parts[-1][1].spaceAfter
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  (named by ReportLab)
-        self._lines = []
-        for text, look in self._parts:
+        self._lines = list(self._broken)
+        for text, look in () if self._broken else self._parts:
             lines = [line for row in text.split("\n") for line in wrap(row, aW, look.fontSize, is_bold=_is_bold(look))]
             is_right = look.alignment == TA_RIGHT or (len(lines) > 1 and reads_from_right(text))
             self._lines += [(line, look, is_right) for line in lines]
         self.width, self.height = aW, sum(look.leading for _, look, _ in self._lines)
         return self.width, self.height
+
+    def split(self, aW: float, aH: float) -> list[Flowable]:  # noqa: N803  (named by ReportLab)
+        """The lines that fit, and those that go on over the page; nothing where not even one does."""
+        self.wrap(aW, aH)
+        count, height = 0, 0.0
+        while count < len(self._lines) and height + self._lines[count][1].leading <= aH:
+            height, count = height + self._lines[count][1].leading, count + 1
+        return [self._some(0, count), self._some(count, len(self._lines))] if 0 < count < len(self._lines) else []
+
+    def _some(self, first: int, end: int) -> "ScriptLines":
+        """Lines that are broken already, as a flowable of their own."""
+        part = ScriptLines(*self._given)
+        part._broken = self._lines[first:end]
+        return part
 
     def draw(self) -> None:
         top = self.height
@@ -107,14 +125,42 @@ def _is_bold(look: ParagraphStyle) -> bool:
     return look.fontName == PAPER.font(is_bold=True)
 
 
+class Columns(Table):
+    """A table whose columns have their share of the page whatever stands in them, and whose rows go on over a page.
+
+    ReportLab would make a column without a width as wide as its longest word, and refuse a row taller than a page.
+    `widths` are points, "30%" of the width, or None for an equal part of the rest.
+    """
+
+    _argW: Any  # noqa: N815  (named by ReportLab)
+
+    def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: N803  (named by ReportLab)
+        self._argW = _shared_out(self._argW, aW)
+        size: tuple[float, float] = super().wrap(aW, aH)
+        return size
+
+    def split(self, aW: float, aH: float) -> list[Flowable]:  # noqa: N803  (named by ReportLab)
+        self._argW = _shared_out(self._argW, aW)
+        self.splitInRow = int(aH >= A_GOOD_PART)
+        parts: list[Flowable] = super().split(aW, aH)
+        return parts
+
+
+def _shared_out(widths: Sequence[float | str | None], whole: float) -> list[float]:
+    """Widths in points; what is not given is shared out."""
+    given = [float(width.rstrip("%")) * whole / 100 if isinstance(width, str) else width for width in widths]
+    rest = (whole - sum(width for width in given if width is not None)) / max(1, given.count(None))
+    return [rest if width is None else width for width in given]
+
+
 def gap(points: float = 6) -> Spacer:
     """Empty height."""
     return Spacer(1, points)
 
 
-def caution(text: str) -> Table:
+def caution(text: str) -> Columns:
     """A caution with its amber ground."""
-    box = Table([[words(text)]], colWidths=["100%"])
+    box = Columns([[words(text)]], colWidths=["100%"])
     box.setStyle(TableStyle([("BACKGROUND", (0, 0), (-1, -1), AMBER), ("LEFTPADDING", (0, 0), (-1, -1), 8)]))
     return box
 
@@ -126,7 +172,7 @@ def table(
     *,
     figures: Sequence[int] = (),
     has_total: bool = False,
-) -> Table:
+) -> Columns:
     """A ruled table; columns in `figures` are right-aligned, with `has_total` the last row is ruled off and bold.
 
     `widths` are points, "30%" of the page's width, or None for the rest. Plain strings are escaped here.
@@ -135,7 +181,7 @@ def table(
     for place, row in enumerate(rows):
         is_total = has_total and place == len(rows) - 1
         body.append([_cell(cell, i in figures, is_total) for i, cell in enumerate(row)])
-    made = Table(body, colWidths=list(widths), repeatRows=1)
+    made = Columns(body, colWidths=list(widths), repeatRows=1)
     rules: list[tuple[Any, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
@@ -158,10 +204,10 @@ def _cell(cell: Flowable | str, is_figure: bool, is_total: bool) -> Flowable:
     return words(cell, kind)
 
 
-def side_by_side(left: Sequence[Flowable], right: Sequence[Flowable], left_width: str = "50%") -> Table:
+def side_by_side(left: Sequence[Flowable], right: Sequence[Flowable], left_width: str = "50%") -> Columns:
     """Two columns of flowables, their tops level."""
     right_width = f"{100 - int(left_width.rstrip('%'))}%"
-    made = Table([[list(left), list(right)]], colWidths=[left_width, right_width])
+    made = Columns([[list(left), list(right)]], colWidths=[left_width, right_width])
     made.setStyle(TableStyle([("VALIGN", (0, 0), (-1, -1), "TOP"), ("LEFTPADDING", (0, 0), (0, 0), 0)]))
     return made
 
@@ -175,7 +221,8 @@ def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: s
 
     def foot(canvas: Any, page: Any) -> None:
         canvas.setFillColor(SOFT)
-        draw_line(canvas, MARGIN, 9 * mm, footer or title, 8)
+        # A long name ends before the number of the page; all of it stands at the head.
+        draw_line(canvas, MARGIN, 9 * mm, wrap(footer or title, width - 2 * MARGIN - 30, 8)[0], 8)
         canvas.setFont("Paper", 8)
         canvas.drawRightString(width - MARGIN, 9 * mm, str(page.page))
 

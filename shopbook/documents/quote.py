@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 from io import BytesIO
 
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Image, KeepTogether, Table, TableStyle
+from reportlab.platypus import Flowable, Image, KeepTogether, TableStyle
 
 from shopbook.documents.head import Head, draw_head, finish
-from shopbook.documents.page import caution, gap, side_by_side, table, titled, words
+from shopbook.documents.page import Columns, caution, gap, side_by_side, table, titled, words
 from shopbook.documents.signs import CoatsSign, OutlineSign, SignatureSign
 from shopbook.trade.car.outline import PANEL_SHAPES
 from shopbook.trade.car.sides import Sides
@@ -123,13 +123,13 @@ def _parts(paper: QuotePaper) -> list[Flowable]:
 
 
 def _column(cells: Sequence[Flowable]) -> Flowable:
-    made = Table([[cell] for cell in cells], colWidths=["100%"])
+    made = Columns([[cell] for cell in cells], colWidths=["100%"])
     made.setStyle(TableStyle(_BARE))
     return made
 
 
 def _in_a_row(cells: Sequence[Flowable]) -> Flowable:
-    made = Table([list(cells)], colWidths=[PICTURE_WIDTH + 6] * len(cells), hAlign="LEFT")
+    made = Columns([list(cells)], colWidths=[PICTURE_WIDTH + 6] * len(cells), hAlign="LEFT")
     made.setStyle(TableStyle(_BARE))
     return made
 
@@ -179,12 +179,12 @@ def _approval(paper: QuotePaper) -> list[Flowable]:
     return [words("Approval", "heading"), *(side_by_side(pair[:1], pair[1:]) for pair in pairs)]
 
 
-def _box(box: ApprovalBox) -> Table:
+def _box(box: ApprovalBox) -> Columns:
     inside: list[Flowable] = [words(f"{box.who}: {box.sentence}")]
     if box.path or not box.by:
         inside.append(SignatureSign(box.path, "" if box.path else "name, date, signature", 165))
     if box.by:
         inside.append(words(box.by, "small"))
-    made = Table([[each] for each in inside], colWidths=["100%"])
+    made = Columns([[each] for each in inside], colWidths=["100%"])
     made.setStyle(TableStyle([("BOX", (0, 0), (-1, -1), 0.6, "#8b929a"), ("LEFTPADDING", (0, 0), (-1, -1), 8)]))
     return made

@@ -9,7 +9,7 @@ from shopbook.models.schema import downgrade_schema, upgrade_schema
 from shopbook.models.session import WRITES, make_engine
 from tests.rows import MOMENT, fill_every_table
 
-BEFORE, OWN = "20261130_way_back", "20261130_door"
+BEFORE, OWN = "20261130_approved_work", "20261130_door"
 NAMES = {2: "Sam", 3: "sam", 4: "SAM 2", 5: "Dana", 6: "José", 7: "Jose", 8: "SAM"}
 
 

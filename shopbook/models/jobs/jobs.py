@@ -12,7 +12,6 @@ class Job(Base):
 
     __tablename__ = "job"
     __table_args__ = (
-        CheckConstraint("customer_id IS NOT NULL OR vehicle_id IS NOT NULL", name="somebody_or_a_car"),
         CheckConstraint("ready_at IS NULL OR agreed_at IS NOT NULL OR purpose <> 'paid'", name="ready_after_agreed"),
         Index("ix_job_open", "settled_at", "called_off_at", "id"),
         Index("ix_job_in_the_shop", "handed_over_at", "called_off_at", "id"),

@@ -45,6 +45,16 @@ def _loaded(session: Session, ids: Iterable[int]) -> list[Invoice]:
     )
 
 
+def last_paper_id(session: Session) -> int:
+    """The key of the newest paper; zero before there is one."""
+    return session.scalar(select(func.max(Invoice.id))) or 0
+
+
+def list_papers_since(session: Session, last_id: int) -> list[Invoice]:
+    """The papers issued after one, oldest first, loaded."""
+    return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.id > last_id)))
+
+
 def list_invoices(session: Session, before_id: int | None = None, limit: int = 50) -> list[Invoice]:
     """Papers, newest first; `before_id` is the last of the page before."""
     asked = select(Invoice).order_by(Invoice.id.desc()).limit(limit)

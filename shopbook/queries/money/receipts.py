@@ -7,7 +7,7 @@ page and file say what they said when the money changed hands. What became of th
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import Payment, Receipt
@@ -39,6 +39,19 @@ def find_receipt(session: Session, payment: Payment) -> Mapping[str, Any] | None
     if kept["facts"] is None:
         kept["facts"] = _facts(payment, kept["head"]["job"], get_wording(session))
     return kept
+
+
+def last_receipt_id(session: Session) -> int:
+    """The key of the newest receipt; zero before there is one."""
+    return session.scalar(select(func.max(Receipt.id))) or 0
+
+
+def list_receipts_since(session: Session, last_id: int) -> list[tuple[int, Mapping[str, Any]]]:
+    """Number and content of each receipt written after one, oldest first."""
+    asked = select(Payment.number, Receipt.content).join(Receipt, Receipt.payment_id == Payment.id)
+    return [
+        (number, content) for number, content in session.execute(asked.where(Receipt.id > last_id).order_by(Receipt.id))
+    ]
 
 
 def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:

@@ -40,12 +40,14 @@ def open_job(
     is_sample: bool = False,
     comeback_of_id: int | None = None,
     comeback_why: str = "",
+    is_nameless: bool = False,
 ) -> Job:
     """A new job with the next number; a sample takes none of the series.
 
-    RuleBroken without a customer or a car, or without a line that says what is wrong.
+    `is_nameless`: a small job done at once, that needs neither. RuleBroken without a customer or a car, or without a
+    line that says what is wrong.
     """
-    if customer_id is None and vehicle_id is None:
+    if customer_id is None and vehicle_id is None and not is_nameless:
         raise RuleBroken("Enter a name, a phone number or a {registration}. One is enough.", "who")
     if not wrong.strip():
         raise RuleBroken("Enter what’s wrong, for example “dent in the left front door”.", "wrong")

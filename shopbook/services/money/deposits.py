@@ -16,10 +16,11 @@ from shopbook.queries.money.payments import total_free_by_job
 from shopbook.queries.money.quotes import find_current_quote, priced_quotes
 from shopbook.queries.money.words import get_wording
 from shopbook.queries.shop.rates import setting_on
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import set_against
-from shopbook.services.money.frozen import freeze_head
+from shopbook.services.money.frozen import freeze_head, freeze_tax
 from shopbook.services.money.issuing import PaperDraft, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
@@ -129,7 +130,7 @@ def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
     frozen = freeze_head(act.session, job)
     customer = find_whole(act.session, payer)
     name = name_on_papers(customer) if customer else frozen["to"]
-    frozen |= {
+    frozen |= freeze_tax(ShopOn(act.session, day), said) | {
         "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],
         "groups": [
             {

@@ -15,7 +15,15 @@ from shopbook.queries.money.split import Split, share_now, split_not_issued
 from shopbook.queries.money.words import Wording, wording_of
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.money.deposits import Deposits, standing_deposits
-from shopbook.services.money.frozen import freeze_groups, freeze_head, freeze_left, freeze_words, tax_notes
+from shopbook.services.money.frozen import (
+    approval_notes,
+    freeze_groups,
+    freeze_head,
+    freeze_left,
+    freeze_tax,
+    freeze_words,
+    tax_notes,
+)
 from shopbook.services.money.further import further_notes, further_to
 from shopbook.services.money.issuing import PaperDraft, Share
 from shopbook.trade.billing import Bill, BillLine, LineKind
@@ -57,13 +65,20 @@ def draft_of(shop: ShopOn, job: Job, day: date, read: tuple[AgreedWork, Issued, 
     own = _shares(shop, job, deposits, shares, said)
     frozen, free = freeze_head(session, job), list_free(session, job_id=job.id)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
-    frozen |= freeze_words(shop.on(day), is_painted=is_painted) | {
-        "facts": _facts(job, work, day, said) + further_to(issued, said),
-        "groups": freeze_groups(lines, work, said),
-        "not_done": freeze_left(work),
-        "payers": _frozen_payers(free, shares, own, shop.day, said),
-        "notes": further_notes(issued, said) + tax_notes(billable.bill, work, said) + _notes(free, shares, said),
-    }
+    frozen |= (
+        freeze_words(shop.on(day), is_painted=is_painted)
+        | freeze_tax(shop.on(day), said)
+        | {
+            "facts": _facts(job, work, day, said) + further_to(issued, said),
+            "groups": freeze_groups(lines, work, said),
+            "not_done": freeze_left(work),
+            "payers": _frozen_payers(free, shares, own, shop.day, said),
+            "notes": further_notes(issued, said)
+            + tax_notes(billable.bill, work, said)
+            + _notes(free, shares, said)
+            + approval_notes(work, said),
+        }
+    )
     return PaperDraft("invoice", job, day, lines, final.rest, own, frozen)
 
 

@@ -16,6 +16,7 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.changed_rates import ChangedTax, changed_taxes
 from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans, Party
 from shopbook.trade.billing import Bill, BillLine, LineKind, rate_words
+from shopbook.trade.countries import TaxAsks
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.settings import SettingName
@@ -100,6 +101,29 @@ def _tax_note(row: ChangedTax, said: Wording) -> str:
         return f"{row.rate.name} is now {now}, and was {before} when you approved. The total does not change."
     sign = "+" if row.added_minor > 0 else ""
     return f"{row.rate.name} {now}: {sign}{said.plain(row.added_minor)}"
+
+
+def approval_notes(work: AgreedWork, said: Wording) -> list[str]:
+    """Each approval of the customer with day, time, person and the number called, where the country's papers carry it.
+
+    California asks for it on the invoice (16 CCR 3356 (d) and (e), read on 2026-11-30).
+    """
+    if not said.country.approvals_on_invoice:
+        return []
+    given = [each for row in work.quotes for each in row.approvals if each.party == Party.CUSTOMER]
+    return [_approval_note(each, said) for each in given]
+
+
+def _approval_note(approval: Approval, said: Wording) -> str:
+    means = said.say(MEANS_WORDS.get(ApprovalMeans(approval.means), approval.means))
+    number = f", {approval.number_called}" if approval.number_called else ""
+    return f"Approved {said.moment(approval.said_at)} by {approval.said_by}: {means}{number}."
+
+
+def freeze_tax(shop: ShopOn, said: Wording) -> dict[str, Any]:
+    """Whether the shop charges tax at all, and what its papers say where it does not."""
+    is_registered = said.country.tax_asks is TaxAsks.SALES_TAX or any(tax.rate_thousandths for tax in shop.taxes)
+    return {"is_registered": is_registered, "no_tax_note": "" if is_registered else said.country.no_tax_note}
 
 
 def freeze_words(shop: ShopOn, *, is_painted: bool) -> dict[str, str]:

@@ -4,7 +4,9 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalGroup, Invoice, Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote
+from shopbook.queries.money.words import get_wording
 from shopbook.services.act import Act
+from shopbook.services.customers import change_customer
 from shopbook.services.jobs.jobs import mark_agreed, open_job
 from shopbook.services.jobs.leaving import mark_handed_over, mark_ready
 from shopbook.services.jobs.line_keys import draw_keys
@@ -33,20 +35,19 @@ def quick_job(
     customer_id: int | None = None,
     vehicle_id: int | None = None,
     reference: str = "",
+    address: str = "",
 ) -> Invoice:
     """One small job, done and invoiced; `price_minor` is with tax. No means: it is paid later and the car stays.
 
     `who` is a name, a phone or a plate, as at the kerb; it may be left out where a customer or a car of the book is
-    named. RuleBroken without one of them, without a word of what was done, or for a price that is not above zero.
+    named, and where the country's small papers need no customer and the job is paid now. RuleBroken without one of
+    them, without a word of what was done, or for a price that is not above zero.
     """
-    if price_minor <= 0 or price_minor > LARGEST_MINOR:
-        raise RuleBroken("Enter a price above zero, for example 120 or 120.50.", "price")
-    if not what.strip():
-        raise RuleBroken("Enter what was done.", "what")
-    if customer_id is None and vehicle_id is None:
-        customer, vehicle = find_or_add_who(act, who)
-        customer_id, vehicle_id = (each.id if each else None for each in (customer, vehicle))
-    job = open_job(act, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what)
+    _refuse_bare(what, price_minor)
+    is_nameless = bool(means) and not who.strip() and get_wording(act.session).country.own_small_papers is not None
+    if customer_id is None and vehicle_id is None and not is_nameless:
+        customer_id, vehicle_id = _who(act, who, address)
+    job = open_job(act, customer_id=customer_id, vehicle_id=vehicle_id, wrong=what, is_nameless=is_nameless)
     job.came_at = act.moment
     approval = _agree_at_once(act, job, price_minor, LineKind(kind))
     mark_agreed(act.session, act.moment, job, [WHOLE_CAR_GROUP], actor=act.actor)
@@ -58,6 +59,21 @@ def quick_job(
         mark_handed_over(act, job)
         settle(act.session, act.moment, job)
     return invoice
+
+
+def _refuse_bare(what: str, price_minor: int) -> None:
+    if price_minor <= 0 or price_minor > LARGEST_MINOR:
+        raise RuleBroken("Enter a price above zero, for example 120 or 120.50.", "price")
+    if not what.strip():
+        raise RuleBroken("Enter what was done.", "what")
+
+
+def _who(act: Act, who: str, address: str) -> tuple[int | None, int | None]:
+    """Customer and car of what was typed, by id; an address that was typed is the customer's from now on."""
+    customer, vehicle = find_or_add_who(act, who)
+    if customer is not None and address.strip():
+        change_customer(act, customer.id, revision=customer.revision, address=address.strip())
+    return customer.id if customer else None, vehicle.id if vehicle else None
 
 
 def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> Approval:

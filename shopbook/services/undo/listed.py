@@ -89,6 +89,8 @@ FINAL: Mapping[str, str] = {
     "money.issue_invoice": "It is a numbered paper: correct the invoice.",
     "money.credit_invoice": "It is a numbered paper: issue a further invoice.",
     "money.prepare_first_invoice": _NUMBERED,
+    "money.keep_asked_customer": _NUMBERED,
+    "money.keep_asked_shop": _NUMBERED,
     "money.quick_job": "It is a numbered paper: correct the invoice.",
     "money.take_payment": _MONEY,
     "money.take_deposit": _MONEY,

@@ -17,6 +17,7 @@ from typing import Any
 
 from shopbook.trade.air.categories import read_limits
 from shopbook.trade.air.voc import Limit
+from shopbook.trade.billing.small_papers import SmallPapers, read_small_papers
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
 from shopbook.trade.errors import NotFound
 from shopbook.trade.letters import find_word, say_in
@@ -122,6 +123,12 @@ class Country:
     """What a rule of the country sets for makers of paint; empty where none is known: never another country's."""
     words: Mapping[str, str] = field(default_factory=dict)
     """What differs between countries, by key: "colour" is "color" here; what is not named is said as in Britain."""
+    small_papers: SmallPapers | None = None
+    """Up to which sum a paper needs no customer; None where no rule is known here."""
+    approvals_on_invoice: bool = False
+    """An invoice says when, by whom and how each approval was given."""
+    no_tax_note: str = ""
+    """What a shop that is not registered prints in the place of tax; empty where nothing is asked for."""
     debt_relief_months: int = 0
     """From so many months after due day and supply the tax in a debt written off may be claimable; zero: not known."""
     supply_invoice_days: int = 0
@@ -146,6 +153,12 @@ class Country:
     def read_money(self, text: str, *, field: str | None = None) -> int:
         """What was typed as an amount of its money, in minor units; RuleBroken with a sentence."""
         return parse_minor(text, self.currency_places, locale=self.locale, field=field)
+
+    @property
+    def own_small_papers(self) -> SmallPapers | None:
+        """The rule for small papers, where the book's money is the one that it speaks of."""
+        rule = self.small_papers
+        return rule if rule is not None and rule.currency == self.currency else None
 
     def money_for_field(self, minor: int) -> str:
         """Minor units as they would be typed here."""
@@ -202,6 +215,7 @@ def load_country(text: str) -> Country:
         materials_rule=MaterialsRule(told.pop("materials_rule")),
         holidays=Holidays(**told.pop("holidays", {})),
         air_limits=read_limits(told.pop("air", {})),
+        small_papers=read_small_papers(told.pop("small_papers", None), told["currency"]),
         words=_usual_words() | told.pop("words", {}),
         **told,
     )

@@ -10,6 +10,7 @@ from shopbook.queries.money.payments import list_job_payments
 from shopbook.services.money.changed_customer import change_customer_of_job
 from shopbook.trade.billing.pay_means import KIND_WORDS
 from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.drawing import drawn_first
 from shopbook.web.money.paper_files import refuse_unkept, with_papers
 from shopbook.web.money.payments import refuse_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader
@@ -40,7 +41,8 @@ def change_customer(number: int) -> Answer:
         "invoice": find_live_invoice(reader(), job.id),
     }
     return with_papers(
-        act_by_form(form, "money/change_customer.html", _change(form, job, offers), known=offers, **shown), job.id
+        act_by_form(form, "money/change_customer.html", drawn_first(_change(form, job, offers)), known=offers, **shown),
+        job.id,
     )
 
 

@@ -13,6 +13,7 @@ from shopbook.services.money.corrections import correct_invoice
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.web.money.blueprint import blueprint
 from shopbook.web.money.correction_forms import CorrectForm, correct_form
+from shopbook.web.money.drawing import drawn_first
 from shopbook.web.money.invoice_view import paper_of, paper_to_be
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import with_papers
@@ -35,7 +36,7 @@ def correct(invoice_id: int) -> Answer:
     form = correct_form(first)
     doing = _issuing(form, invoice_id, form.seen.data or "")
     if request.method == "POST" and request.form.get("step") == "issue" and form.seen.data:
-        answer = act_by_form(form, "money/correct.html", doing, **_shown(form, first))
+        answer = act_by_form(form, "money/correct.html", drawn_first(doing), **_shown(form, first))
         return with_receipt(with_papers(answer, first.job.id), first.job.id)
     shown = _shown(form, first) if request.method == "POST" else {"first": first, "plan": None}
     return render_template("money/correct.html", form=form, **shown), 422 if form.errors else 200

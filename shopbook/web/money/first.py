@@ -6,12 +6,14 @@ from dataclasses import dataclass
 from shopbook.queries.money.billable import billing_of
 from shopbook.queries.money.invoices import has_any_invoice
 from shopbook.queries.shop.book import list_last_numbers
+from shopbook.services.money.complete_papers import keep_asked_customer, keep_asked_shop
 from shopbook.services.money.first_invoice import prepare_first_invoice
 from shopbook.trade.billing import rate_words
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_forms import FirstInvoiceForm
 from shopbook.web.parts import Act, reader, shop_now
+from shopbook.web.parts.rows import Job
 from shopbook.web.parts.tax_start import TaxQuestions, ask_tax, keep_tax
 
 
@@ -48,6 +50,12 @@ def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> FirstNotice
         tax_number=shop.book.tax_number,
         wants_address=not shop.book.address,
     )
+
+
+def keep_asked(act: Act, form: FirstInvoiceForm, job: Job) -> None:
+    """Keep what a refused paper asked for: the customer's name and address, the shop's number and address."""
+    keep_asked_customer(act, job, name=form.customer_name.data or "", address=form.customer_address.data or "")
+    keep_asked_shop(act, tax_number=form.tax_number.data or "", address=form.address.data or "")
 
 
 def answer_first(act: Act, form: FirstInvoiceForm, notice: FirstNotice | None) -> None:

@@ -21,6 +21,7 @@ DEPOSIT_WORDS = {
 }
 LINE_KINDS = {kind: LINE_KIND_WORDS[kind] for kind in ("labour", "part", "materials", "sublet", "fee")}
 LATER = "later"
+FINISHED = {"today": "today", "on": "on this day"}
 PAID_WORDS = {means.value: words for means, words in MEANS_WORDS.items()}
 
 
@@ -36,11 +37,16 @@ class FirstInvoiceForm(TaxStartForm):
     is_confirmed = BooleanField("These tax rates are right")
     printed_name = StringField("Name to print", [LINE])
     """Asked only where the paper cannot print the letters of the customer's name."""
+    customer_name = StringField("Customer’s name", [LINE])
+    customer_address = TextAreaField("Customer’s address", [WORDS])
+    """Both are asked only where the country's rule for small papers wants them."""
 
 
 class IssueForm(FirstInvoiceForm):
     """An invoice is issued: the day on which the work was finished, and what its customer pays with it."""
 
+    finished = RadioField("Is the work finished?", choices=choices(FINISHED), default="today", validate_choice=False)
+    """Asked where the job is not marked ready: an invoice is never refused for that."""
     supply_on = DayField("Work finished on", default=today)
     means = RadioField("Paid by", choices=choices({LATER: "Not paid yet"} | PAID_WORDS), default=LATER)
     amount = AmountField("Amount paid", [Optional()])
@@ -120,7 +126,7 @@ class LetGoForm(ActForm):
 class QuickForm(FirstInvoiceForm):
     """A quick job: who, what, one price, how it was paid."""
 
-    who = StringField("Customer", [Needed("Enter a name or a phone number."), LINE])
+    who = StringField("Customer", [LINE])
     what = StringField("What was done", [Needed("Enter what was done."), LINE])
     price = AmountField("Price with tax", [Needed("Enter the price, for example 120 or 120.50.")])
     kind = SelectField("Kind of line", choices=said_choices(LINE_KINDS))

@@ -85,16 +85,33 @@ def _paper(
         rows_last=rows_last,
         not_done=tuple(frozen["not_done"]),
         tax_word=tax_word,
-        tax_rows=tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in taxes),
+        tax_rows=_tax_rows(frozen, taxes, plain),
         tax_last=("Total", plain(net), plain(tax)),
-        sums=(("Before tax", plain(net)), (tax_word, plain(tax))),
+        sums=(("Before tax", plain(net)), (tax_word, plain(tax))) if _is_taxed(frozen, taxes) else (),
         sums_last=(_sum_words(kind, len(payers)), plain(net + tax)),
         payers=() if kind == "Credit note" else tuple(_payer(row, plain) for row in payers),
         payers_last=_payer(("Total", "", sum(row[2] for row in payers), sum(row[3] for row in payers)), plain),
-        notes=tuple(frozen["notes"]),
+        notes=_notes(frozen),
         care=frozen["care"],
         closing=_closing(frozen, kind, number),
     )
+
+
+def _is_taxed(frozen: Frozen, taxes: Sequence[tuple[str, int, int, int]]) -> bool:
+    """Whether a paper has lines of tax: none where the shop is not registered. Papers of before always have them."""
+    return any(tax for _, _, _, tax in taxes) or bool(frozen.get("is_registered", True))
+
+
+def _tax_rows(
+    frozen: Frozen, taxes: Sequence[tuple[str, int, int, int]], plain: Callable[[int], str]
+) -> tuple[tuple[str, str, str], ...]:
+    rows = taxes if _is_taxed(frozen, taxes) else ()
+    return tuple((_rate(name, rate), plain(basis), plain(amount)) for name, rate, basis, amount in rows)
+
+
+def _notes(frozen: Frozen) -> tuple[str, ...]:
+    """What a shop without tax says of it, then what the paper noted."""
+    return tuple(note for note in (frozen.get("no_tax_note", ""), *frozen["notes"]) if note)
 
 
 def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:

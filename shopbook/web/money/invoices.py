@@ -24,6 +24,7 @@ from shopbook.queries.money.payers import payer_names, payers_of
 from shopbook.queries.money.payments import list_invoice_payments
 from shopbook.queries.money.split import split_not_issued
 from shopbook.services.customers import keep_printed_name
+from shopbook.services.money.complete_papers import refuse_incomplete
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.drafts import draft_of
 from shopbook.services.money.invoices import issue_invoice
@@ -31,7 +32,8 @@ from shopbook.services.money.issuing import supply_day
 from shopbook.trade.agreeing.words import MEANS_WORDS
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.web.money.blueprint import blueprint
-from shopbook.web.money.first import answer_first, first_notice
+from shopbook.web.money.drawing import drawn_first
+from shopbook.web.money.first import answer_first, first_notice, keep_asked
 from shopbook.web.money.invoice_forms import LATER, CreditForm, IssueForm, paid_at_once
 from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, request_of
 from shopbook.web.money.kept_papers import send_pdf
@@ -100,15 +102,21 @@ def issue(number: int) -> Answer:
 def _so_far(number: int) -> Answer:
     job = get_job(reader(), number)
     today = shop_now().day
-    form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None)})
+    # Of a job that is not marked ready nobody has said when it was finished: the form asks.
+    form = IssueForm(data={"supply_on": supply_day(reader(), now(), job, None) if job.ready_at else None})
     notice = first_notice(form)
+    if job.ready_at is not None:
+        del form.finished
 
     def doing(act: Act) -> Done:
+        _refuse_day_left_open(form)
         answer_first(act, form, notice)
         job_id, paid = get_job(act.session, number).id, paid_at_once(form)
+        keep_asked(act, form, get_job(act.session, number))
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         made = issue_invoice(act, job_id, supply_on=form.supply_on.data, paid=paid)
         refuse_paper(paper_of(get_invoice(act.session, made.id)))
+        refuse_incomplete(act.session, made)
         return Done(
             url_for("money.invoice", invoice_id=made.id),
             f"{KINDS[made.kind]} {made.number} issued.",
@@ -130,7 +138,7 @@ def _so_far(number: int) -> Answer:
     return act_by_form(
         form,
         "money/invoice_preview.html",
-        doing,
+        drawn_first(doing),
         job=job,
         paper=paper,
         trouble=trouble,
@@ -141,6 +149,12 @@ def _so_far(number: int) -> Answer:
         written=issued.papers,
         lacks_keys=issued.lacks_keys,
     )
+
+
+def _refuse_day_left_open(form: IssueForm) -> None:
+    """RuleBroken where the work was finished on another day that was not entered; a day that was entered counts."""
+    if "finished" in form and form.finished.data == "on" and form.supply_on.data is None:
+        raise RuleBroken("Enter the day the work was finished.", "supply_on")
 
 
 @blueprint.get("/invoices/<int:invoice_id>/pdf")
@@ -178,7 +192,9 @@ def credit(invoice_id: int) -> Answer:
         refuse_paper(paper_of(get_invoice(act.session, note.id)))
         return Done(url_for("money.invoice", invoice_id=note.id), "Credited. What was already paid is now credit.")
 
-    answer = act_by_form(form, "money/credit.html", doing, invoice=found, kind=KINDS[found.kind], lines=lines)
+    answer = act_by_form(
+        form, "money/credit.html", drawn_first(doing), invoice=found, kind=KINDS[found.kind], lines=lines
+    )
     return with_papers(answer, found.job_id)
 
 

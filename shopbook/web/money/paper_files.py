@@ -9,6 +9,7 @@ from shopbook.documents.invoice import make_invoice_file
 from shopbook.queries.money.invoices import get_invoice, list_job_invoices
 from shopbook.queries.shop.book import list_papers
 from shopbook.trade.errors import RuleBroken
+from shopbook.web.money.drawing import drawn_or
 from shopbook.web.money.invoice_view import KINDS, paper_of
 from shopbook.web.money.kept_papers import keep_paper
 from shopbook.web.parts.act import Answer, reader
@@ -46,4 +47,6 @@ def keep_invoice_file(invoice_id: int) -> tuple[bytes, str]:
     found = get_invoice(reader(), invoice_id)
     name = f"{KINDS[found.kind].lower().replace(' ', '-')}-{found.number}.pdf"
     paper = paper_of(found)
-    return keep_paper(found.kind, "invoice", found.id, name, lambda: make_invoice_file(paper)), name
+    return keep_paper(
+        found.kind, "invoice", found.id, name, lambda: drawn_or(paper, lambda: make_invoice_file(paper))
+    ), name

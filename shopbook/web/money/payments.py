@@ -25,6 +25,7 @@ from shopbook.queries.money.payments import (
 )
 from shopbook.queries.money.receipts import find_receipt
 from shopbook.services.customers import keep_printed_name
+from shopbook.services.money.complete_papers import refuse_incomplete
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over as give_keys
 from shopbook.services.money.hand_over import let_go as let_car_go
@@ -34,7 +35,8 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.web.money.blueprint import blueprint, job_url
-from shopbook.web.money.first import answer_first, first_notice
+from shopbook.web.money.drawing import drawn_first, drawn_or
+from shopbook.web.money.first import answer_first, first_notice, keep_asked
 from shopbook.web.money.invoice_forms import DepositForm, LetGoForm, PayForm, RefundForm
 from shopbook.web.money.invoice_view import KINDS, receipt_of
 from shopbook.web.money.kept_papers import keep_paper, send_pdf
@@ -97,7 +99,7 @@ def pay(number: int) -> Answer:
         refuse_receipt(act.session, taken)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
-    return with_receipt(act_by_form(form, "money/pay.html", doing, job=job, **shown), job.id)
+    return with_receipt(act_by_form(form, "money/pay.html", drawn_first(doing), job=job, **shown), job.id)
 
 
 def _take_payment(act: Act, job_id: int, form: PayForm) -> Payment:
@@ -173,14 +175,19 @@ def deposit(number: int) -> Answer:
 
     def doing(act: Act) -> Done:
         answer_first(act, form, notice)
+        keep_asked(act, form, get_job(act.session, number))
         keep_printed_name(act, job.customer_id, form.printed_name.data or "")
         taken = _take_deposit(act, get_job(act.session, number).id, form)
         refuse_receipt(act.session, taken)
         refuse_unkept(act.session, job.id)
+        for paper in list_job_invoices(act.session, job.id)[-1:]:
+            refuse_incomplete(act.session, paper)
         return Done(job_url(number), f"Saved. Receipt {taken.number}.")
 
     shown = {"job": job, "stands": stands_on(shop_now(), [job.id])[job.id], "notice": notice}
-    return with_papers(with_receipt(act_by_form(form, "money/deposit.html", doing, **shown), job.id), job.id)
+    return with_papers(
+        with_receipt(act_by_form(form, "money/deposit.html", drawn_first(doing), **shown), job.id), job.id
+    )
 
 
 def _take_deposit(act: Act, job_id: int, form: DepositForm) -> Payment:
@@ -216,7 +223,9 @@ def keep_receipt(payment_id: int) -> tuple[bytes, str]:
         raise NotFound("This payment has no receipt.")
     paper = receipt_of(found.number, kept)
     name = f"receipt-{found.number}.pdf"
-    return keep_paper("receipt", "payment", found.id, name, lambda: make_slip_file(paper)), name
+    return keep_paper(
+        "receipt", "payment", found.id, name, lambda: drawn_or(paper, lambda: make_slip_file(paper))
+    ), name
 
 
 @blueprint.route("/payments/<int:payment_id>/refund", methods=["GET", "POST"])
@@ -238,9 +247,8 @@ def refund(payment_id: int) -> Answer:
         refuse_receipt(act.session, back)
         return Done(url_for("money.payment", payment_id=back.id), "Refund saved.")
 
-    return with_receipt(
-        act_by_form(form, "money/refund.html", doing, payment=found, free=free, means=MEANS_WORDS), found.job_id
-    )
+    shown = {"payment": found, "free": free, "means": MEANS_WORDS}
+    return with_receipt(act_by_form(form, "money/refund.html", drawn_first(doing), **shown), found.job_id)
 
 
 @blueprint.post("/payments/<int:payment_id>/keep")
@@ -251,7 +259,7 @@ def keep(payment_id: int) -> Answer:
         refuse_receipt(act.session, kept)
         return Done(url_for("money.payment", payment_id=kept.id), "The security deposit is now a payment.")
 
-    answer = act_by_press(doing, url_for("money.payment", payment_id=payment_id))
+    answer = act_by_press(drawn_first(doing), url_for("money.payment", payment_id=payment_id))
     return with_receipt(answer, get_payment(reader(), payment_id).job_id)
 
 

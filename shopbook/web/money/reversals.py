@@ -16,6 +16,7 @@ from shopbook.trade.billing.reversals import ENTERED_AGAIN, REVERSAL_WORDS, Reve
 from shopbook.trade.errors import NotFound
 from shopbook.trade.settings import SettingName
 from shopbook.web.money.blueprint import blueprint, job_url
+from shopbook.web.money.drawing import drawn_first
 from shopbook.web.money.invoice_forms import REASON
 from shopbook.web.money.paper_files import refuse_unkept, with_papers
 from shopbook.web.money.payments import refuse_receipt, with_receipt
@@ -52,7 +53,7 @@ def reverse(payment_id: int) -> Answer:
     shown: dict[str, object] = {"payment": found, "left": left, "refunded": refunded, "fee": _fee(form, found)}
     shown["is_ours"] = form.kind.data in ENTERED_AGAIN
     doing = partial(_reverse, found=found, form=form, before=before)
-    return _with_files(act_by_form(form, "money/reverse.html", doing, **shown), found, form)
+    return _with_files(act_by_form(form, "money/reverse.html", drawn_first(doing), **shown), found, form)
 
 
 def _is_of_a_refund(line: Payment) -> bool:

@@ -15,6 +15,7 @@ from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
 from shopbook.trade.billing.spreading import left_over, spread_oldest_first
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.blueprint import blueprint
+from shopbook.web.money.drawing import drawn_first
 from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.payments import refuse_receipt, with_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader
@@ -56,7 +57,9 @@ def spread(customer_id: int) -> Answer:
     if request.method == "POST" and request.form.get("step") != SAVE:
         return _spread_again(form, lines, context)
 
-    answer = act_by_form(form, "money/spread.html", partial(_save, form=form, customer_id=customer_id), **context)
+    answer = act_by_form(
+        form, "money/spread.html", drawn_first(partial(_save, form=form, customer_id=customer_id)), **context
+    )
     for job_id in sorted({line.invoice.job_id for line in lines}):
         answer = with_receipt(answer, job_id)
     return answer

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import TypeVar
 from urllib.parse import urlsplit
@@ -44,6 +44,19 @@ db = SQLAlchemy()
 
 Doing = Callable[[Act], Done]
 Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """An act with something to be done before its transaction, such as drawing its papers.
+
+    `prepare` takes the act and its key, and answers the act that is then performed.
+    """
+
+    doing: Doing
+    prepare: Callable[[Doing, str], Doing]
+
+
 Answer = Response | str | tuple[str, int]
 """What a page answers: where it leads, or what is drawn, with its status where that is not 200."""
 
@@ -118,7 +131,7 @@ def does(
     return doing
 
 
-def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -> Answer:
+def act_by_form(form: ActForm, template: str, doing: Doing | Prepared, **context: object) -> Answer:
     """A form's page: shown, or tried; a sentence goes beside its field and what was typed stays.
 
     422 for what breaks a rule, 409 when somebody else was quicker; else on to where the act leads.
@@ -128,7 +141,8 @@ def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -
     status = 422
     if form.validate():
         try:
-            return _lead_on(perform(doing, form.act_key.data or ""))
+            key = form.act_key.data or ""
+            return _lead_on(perform(_ready(doing, key), key))
         except RuleBroken as broken:
             form.refuse(broken)
         except Conflict as conflict:
@@ -138,13 +152,18 @@ def act_by_form(form: ActForm, template: str, doing: Doing, **context: object) -
     return render_template(template, form=form, **context), status
 
 
-def act_by_press(doing: Doing, back: str) -> Response:
+def act_by_press(doing: Doing | Prepared, back: str) -> Response:
     """One press without fields of its own: a refusal is said on the page it came from."""
     try:
-        return _lead_on(perform(doing, request.form.get("act_key", "")))
+        key = request.form.get("act_key", "")
+        return _lead_on(perform(_ready(doing, key), key))
     except (RuleBroken, Conflict) as refusal:
         flash(refusal.sentence, "late")
         return redirect(back, 303)
+
+
+def _ready(doing: Doing | Prepared, key: str) -> Doing:
+    return doing.prepare(doing.doing, key) if isinstance(doing, Prepared) else doing
 
 
 def _lead_on(done: Done) -> Response:
