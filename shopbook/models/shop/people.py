@@ -1,6 +1,6 @@
 """The people of the shop, what they may and can do, what their hour costs, and the devices they sign in on."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column, validates
 
 from shopbook.models.base import Base, Day, JsonList, Key, Kind, Line, Minor, Moment, Whole, refers
