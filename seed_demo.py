@@ -111,9 +111,9 @@ STORY = """
 10|Una Shaw|red hatchback|RQ.dM2 RB.fM1|ready|deposit
 10|Piet Mulder|black sedan|RFD.cL2 RRD.dL2|insurer|risk pic
 9|Bo Lamont|grey sedan|FB.kL1 BO.dM2 RFW.cM2|card|latepart
-8|Green Lane Couriers|white van|RFD.dL2 RRD.dL2|account|
+8|Green Lane Couriers|white van|RFD.dM2 RRD.dL2|account|
 7|Thea Nord|blue hatchback|LFD.dM2 LQ.dM2|card|call
-7|Oskar Bell|red sedan|BO.dM2 RFW.dM2 FB.kM1|card|pic
+7|Oskar Bell|red sedan|BO.dM2 RFW.dM2|card|pic
 7|Yara Haddon|grey hatchback|LRD.cM2 LQ.dM2|cash|deposit
 6|Milo West|black coupe|RB.fL1 TG.dM2|open|
 5|Jana Kirk|white sedan|LFW.dM2 FB.fM1|yes:0|deposit

@@ -165,7 +165,7 @@ class DemoShelf:
         """An activator from the end of the supplier's rack: it is good for two weeks from today."""
         frame, material = self._frame, self.material("clear_activator")
         good_till = frame.days[-1] + timedelta(days=13)
-        came = Came(material.id, 11900, packs_quarters=4, expires_on=good_till, mark="R4410")
+        came = Came(material.id, 23800, packs_quarters=8, expires_on=good_till, mark="R4410")
         take_in_delivery(Act(frame.session, frame.desk, moment), supplier_id=self._suppliers[0].id, lines=[came])
         keep_pot(
             Act(frame.session, frame.technicians[-1], moment), name="Silver base, leftover", amount_thousandths=240_000
