@@ -1,5 +1,6 @@
-"""Runs migrations on the tuned engine inside one write, foreign keys off, guards made anew, keys checked."""
+"""Runs migrations on the tuned engine in one write, keys off; guards made anew, what is new sealed, keys checked."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 from alembic import context
@@ -8,6 +9,7 @@ from sqlalchemy import Connection
 from shopbook.config import read_config
 from shopbook.models import Base
 from shopbook.models.guards import make_guards
+from shopbook.models.seal.hook import UNSEALED, seal_upgraded, sealed_heights
 from shopbook.models.session import WRITES, make_engine
 
 
@@ -23,6 +25,7 @@ def run(connection: Connection) -> None:
     if is_sqlite:
         connection.connection.dbapi_connection.execute("PRAGMA foreign_keys=OFF")  # type: ignore[union-attr]
     with connection.begin():
+        heights = sealed_heights(connection)
         context.configure(
             connection=connection,
             target_metadata=Base.metadata,
@@ -33,6 +36,7 @@ def run(connection: Connection) -> None:
         )
         context.run_migrations()
         make_guards(connection)
+        seal_upgraded(connection, heights, datetime.now(UTC))  # noqa: TID251 - a migration is run from the edge
         if is_sqlite:
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:
@@ -41,7 +45,7 @@ def run(connection: Connection) -> None:
 
 engine = make_engine(context.config.attributes.get("url") or read_config().database_url)
 try:
-    with engine.connect().execution_options(**{WRITES: True}) as open_connection:
+    with engine.connect().execution_options(**{WRITES: True, UNSEALED: True}) as open_connection:
         run(open_connection)
 finally:
     engine.dispose()

@@ -1,9 +1,21 @@
 """One row in every table of the book, with values that a wrong column type would lose; together a sound book."""
 
+from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
-from sqlalchemy import BigInteger, Boolean, Column, Connection, Date, Integer, Table, insert
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    Column,
+    Connection,
+    Date,
+    Integer,
+    PrimaryKeyConstraint,
+    Table,
+    UniqueConstraint,
+    insert,
+)
 
 from shopbook.models import Base
 from shopbook.models.base import UtcMoment
@@ -42,6 +54,8 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("paper", "sha256"): HASH_OF_NOTHING,
     ("paper", "subject"): "month_close",
     ("month_close", "sha256"): HASH_OF_NOTHING,
+    ("month_close", "seal_number"): None,
+    ("month_close", "seal_sha256"): None,
     ("dated_paper", "kind"): "extinguisher",
     ("dated_paper", "months"): 12,
     ("act_key", "result"): {"url": "/", "said": ""},
@@ -50,10 +64,48 @@ _GIVEN: dict[tuple[str, str], Any] = {
 
 
 def fill_every_table(connection: Connection) -> int:
-    """Insert one row a table, keys in order; answers how many. The connection's transaction must be a write."""
+    """Insert one row a table, keys in order; answers how many. The connection's transaction must be a write.
+
+    The one row of the seal is written when that commits.
+    """
     for table in Base.metadata.sorted_tables:
+        if table.name == "seal":
+            continue
         connection.execute(insert(table), {column.name: value_for(table, column) for column in table.columns})
     return len(Base.metadata.sorted_tables)
+
+
+def fill_further(connection: Connection, number: int) -> None:
+    """Insert one more row a table (the book has one): what must be unique is told apart by `number`, references too."""
+    for table in Base.metadata.sorted_tables:
+        if table.name not in {"seal", "book"}:
+            connection.execute(insert(table), further_row(table, number))
+
+
+def further_row(table: Table, number: int) -> dict[str, Any]:
+    """The row of that number; the first is the one of `fill_every_table`."""
+    return {column.name: _further(table, column, number) for column in table.columns}
+
+
+def _further(table: Table, column: Column[Any], number: int) -> Any:
+    value = value_for(table, column)
+    if column.foreign_keys and value == 1:
+        return number
+    if isinstance(value, datetime):
+        return value + timedelta(microseconds=number)
+    sets = [index.columns for index in table.indexes if index.unique]
+    sets += [each.columns for each in table.constraints if isinstance(each, PrimaryKeyConstraint | UniqueConstraint)]
+    # One column of what is unique together is enough to tell rows apart: its number, else its words.
+    is_told = any(column.name in each and not _has_reference(each) for each in sets)
+    if not is_told or value is None:
+        return value
+    if isinstance(column.type, Integer):
+        return number
+    return value + timedelta(days=number) if isinstance(value, date) else f"{value}{number}"
+
+
+def _has_reference(columns: Iterable[Column[Any]]) -> bool:
+    return any(column.foreign_keys for column in columns)
 
 
 def value_for(table: Table, column: Column[Any]) -> Any:

@@ -4,11 +4,14 @@ from pathlib import Path
 
 import click
 
-from shopbook.commands.book import Refused, any_book, now
+from shopbook.commands.book import Refused, act, alone, any_book, now, revision_of
+from shopbook.commands.check import prove_book
 from shopbook.commands.copies import back_up, backup_folder
-from shopbook.config import read_config
+from shopbook.commands.upgrade import bring_up
+from shopbook.config import Config, read_config
 from shopbook.outside.backups import unpack_backup
 from shopbook.outside.pack_members import BOOK_NAME
+from shopbook.services.shop.restored import note_restored
 
 
 @click.command()
@@ -32,11 +35,30 @@ def backup(folder: Path | None) -> None:
 @click.argument("file", type=click.Path(path_type=Path, exists=True, dir_okay=False))
 @click.option("--to", "folder", type=click.Path(path_type=Path), required=True, help="A new or empty folder.")
 def restore(file: Path, folder: Path) -> None:
-    """Restore a backup into a new data folder. The file is checked first; nothing is overwritten."""
+    """Restore a backup into a new data folder. The file is checked first, the book after it; nothing is overwritten."""
     folder = folder.expanduser().resolve()
     backup = unpack_backup(file, folder)
     config = read_config({"SHOPBOOK_DATA": str(folder)})
     if config.book_file is None or not config.book_file.is_file():
         raise Refused(f"{folder / BOOK_NAME} was not written.")
+    is_sound = _take_up(config, file.name)
     click.echo(f"The book of {backup.made_at:%Y-%m-%d %H:%M} UTC is restored in {folder}.")
-    click.echo(f"To use it, set  SHOPBOOK_DATA={folder}  and run  shopbook upgrade , then  shopbook serve")
+    if not is_sound:
+        raise Refused("The restored book has the faults above: they were in the backup. Try an earlier one.")
+    click.echo(f"To use it, set  SHOPBOOK_DATA={folder}  and run  shopbook serve")
+
+
+def _take_up(config: Config, name: str) -> bool:
+    """Bring the book in the new folder to this program, prove it, and let its seal name the backup; answers if whole.
+
+    Only what is proved is said to be whole, but the link is written either way: the book goes on from that backup.
+    """
+    with alone(config), any_book(config) as engine:
+        stands = revision_of(engine)
+        if stands is not None:
+            bring_up(config, engine, stands)
+        faults = [fault for proof in prove_book(config, engine) for fault in proof.faults]
+        for fault in faults:
+            click.echo(f"       {fault}")
+        act(engine, lambda act: note_restored(act, name))
+    return not faults

@@ -25,12 +25,15 @@ def upgrade() -> None:
         if is_old or ask(engine, find_other_release) is not None:
             made = back_up(config, engine, backup_folder(config, engine, now()), now())
             click.echo(f"Backup of the book before the upgrade: {made.path}")
-        _bring_up(config, engine, stands)
+        bring_up(config, engine, stands)
     click.echo(f"The book is now at version {wanted}." if is_old else f"The book is already at version {wanted}.")
 
 
-def _bring_up(config: Config, engine: Engine, stands: str) -> None:
-    """The schema first, then the figures in one write of their own: a cut between them is mended by another run."""
+def bring_up(config: Config, engine: Engine, stands: str) -> None:
+    """The schema first, then the figures in one write of their own: a cut between them is mended by another run.
+
+    Refused for a book of a newer program.
+    """
     try:
         upgrade_schema(config.database_url)
         kept = act(engine, keep_figures)

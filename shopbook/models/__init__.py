@@ -2,5 +2,6 @@
 
 from shopbook.models import customers, diary, floor, jobs, money, shelf, shop
 from shopbook.models.base import Base
+from shopbook.models.seal import chain
 
-__all__ = ["Base", "customers", "diary", "floor", "jobs", "money", "shelf", "shop"]
+__all__ = ["Base", "chain", "customers", "diary", "floor", "jobs", "money", "shelf", "shop"]

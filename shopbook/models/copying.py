@@ -9,6 +9,7 @@ from sqlalchemy import Connection, DateTime, Engine, MetaData, Table, func, inse
 
 from shopbook.models.base import UtcMoment
 from shopbook.models.guards import drop_guards, make_guards
+from shopbook.models.seal.hook import UNSEALED
 from shopbook.models.session import WRITES
 
 _VERSION = "alembic_version"
@@ -26,9 +27,11 @@ class Contents:
 def copy_book(source: Engine, target: Engine) -> None:
     """Copy every row into an empty book at the same migration, in one transaction; guards and counters stand after it.
 
+    The seal comes along as it stands: its links are rows like others, and none is written for the copying.
+
     ValueError when the target holds rows or stands at another migration.
     """
-    with source.connect() as reading, writing(target) as there:
+    with source.connect() as reading, writing(target, **{UNSEALED: True}) as there:
         tables, places = _reflect(reading), _reflect(there)
         _refuse_unlike(reading, there, tables, places)
         drop_guards(there)
@@ -43,9 +46,9 @@ def copy_book(source: Engine, target: Engine) -> None:
 
 
 @contextmanager
-def writing(target: Engine) -> Iterator[Connection]:
+def writing(target: Engine, **options: bool) -> Iterator[Connection]:
     """One write transaction on a connection whose foreign keys SQLite does not check; closed with it."""
-    with target.connect().execution_options(**{WRITES: True}) as there:
+    with target.connect().execution_options(**{WRITES: True}, **options) as there:
         if target.dialect.name == "sqlite":
             there.connection.dbapi_connection.execute("PRAGMA foreign_keys=OFF")  # type: ignore[union-attr]
         try:

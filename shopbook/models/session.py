@@ -7,6 +7,8 @@ from typing import Any
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.orm import Session
 
+from shopbook.models.seal.hook import seal_writes
+
 WRITES = "shopbook_writes"
 """Execution option that marks a connection whose transaction may write."""
 
@@ -28,12 +30,14 @@ def tune(engine: Engine) -> Engine:
 
     SQLite: the driver begins nothing by itself; a marked transaction begins immediate, any other only reads.
     PostgreSQL: a marked transaction waits for the writers' lock; any other reads one snapshot and cannot write.
+    Both: what a marked transaction adds to sealed tables is sealed before it commits.
     """
     if engine.dialect.name == "sqlite":
         event.listen(engine, "connect", _connect_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
     else:
         event.listen(engine, "begin", _begin_postgresql)
+    seal_writes(engine)
     return engine
 
 
@@ -55,6 +59,9 @@ def _begin_sqlite(connection: Connection) -> None:
 
 def _begin_postgresql(connection: Connection) -> None:
     if connection.get_execution_options().get(WRITES):
+        # By name, whatever the server's own default: under a stricter one the snapshot would be taken before the lock
+        # is waited for, and the newest link, the highest ids and every number be read as they stood before.
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED")
         # One writer at a time, as on SQLite: what a write read is still true when it commits. The server gives the lock
         # back when the transaction ends, however it ends.
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITER_LOCK})")

@@ -90,7 +90,20 @@ def _pack(file: "zipfile._ZipWritable", members: Mapping[str, Path], now: dateti
             pack.write(path, name, zipfile.ZIP_DEFLATED if name == BOOK_NAME else zipfile.ZIP_STORED)
             listed[name] = hash_file(path)
         manifest = {"form": _FORM, "made_at": now.astimezone(UTC).isoformat(), "files": listed}
+        manifest |= _seal_of(members[BOOK_NAME])
         pack.writestr(MANIFEST_NAME, json.dumps(manifest, indent=1), zipfile.ZIP_DEFLATED)
+
+
+def _seal_of(book: Path) -> dict[str, dict[str, str | int]]:
+    """The newest link of the copy's seal, so that the end of the book's own cannot be cut off unseen."""
+    with closing(sqlite3.connect(f"{book.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+        try:
+            asked = "SELECT book_key, number, sha256 FROM seal, book ORDER BY number DESC LIMIT 1"
+            row = connection.execute(asked).fetchone()
+        except sqlite3.OperationalError:
+            # A book from before the seal.
+            return {}
+    return {"seal": {"book": row[0], "number": row[1], "sha256": row[2]}} if row else {}
 
 
 def prove_backup(path: Path) -> Backup:

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.cli import main
 from shopbook.config import Config, read_config
-from shopbook.models.copying import copy_book, weigh_book
+from shopbook.models.copying import Contents, copy_book, weigh_book
 from shopbook.models.schema import downgrade_schema, newest_revision
 from shopbook.models.session import WRITES, make_engine, transaction
 from shopbook.models.shop import Setting
@@ -209,11 +209,18 @@ def test_a_backup_restores_the_whole_book_elsewhere(begun: Shell, tmp_path: Path
     other = Shell(there, {**begun.environment, "SHOPBOOK_DATA": str(there)})
     assert other.run("check").exit_code == 0
     assert other.config.read_secret() == begun.config.read_secret()
-    assert weigh(begun) == weigh(other)
+    assert differing(begun, other) == {"log_line", "seal"}
     assert "is not empty" in begun.refused("restore", str(file), "--to", str(there))
 
 
-def weigh(shell: Shell) -> object:
+def differing(one: Shell, other: Shell) -> set[str]:
+    """The tables that differ: after a restore a line of the log and a link of the seal say that it was one."""
+    here, there = weigh(one), weigh(other)
+    assert set(here) == set(there)
+    return {name for name in here if here[name] != there[name]}
+
+
+def weigh(shell: Shell) -> dict[str, Contents]:
     engine = make_engine(shell.config.database_url)
     found = weigh_book(engine)
     engine.dispose()
@@ -258,7 +265,7 @@ def test_a_book_moves_to_postgresql_and_goes_on_there(begun: Shell, empty_postgr
     (file,) = list_backups(tmp_path / "kept")
     begun.run("restore", str(file), "--to", str(tmp_path / "back"))
     back = Shell(tmp_path / "back", {**begun.environment, "SHOPBOOK_DATA": str(tmp_path / "back")})
-    assert weigh(back) == weigh(there)
+    assert differing(back, there) == {"log_line", "seal"}
     assert back.run("check").exit_code == 0
 
 

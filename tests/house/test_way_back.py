@@ -12,7 +12,9 @@ from shopbook.services.undo.places import BY_COUNTER_LINE, MUTABLE
 
 ROOT = Path(__file__).resolve().parents[2]
 SERVICES = ROOT / "shopbook" / "services"
-BESIDE = {"clock_share", "log_line", "mix_part", "mix_share", "mix_taken_back", "plan_version"}
+BESIDE = {"clock_share", "count_line", "log_line", "mix_part", "mix_share", "mix_taken_back", "plan_version"} | {
+    "stock_count"
+}
 """Ledgers that need no counter of their own: they go with another, stay as they are, or are written anew last."""
 
 

@@ -14,6 +14,7 @@ from sqlalchemy import (
     Table,
     Text,
     create_engine,
+    func,
     insert,
     select,
     text,
@@ -24,6 +25,7 @@ from sqlalchemy.exc import DBAPIError, StatementError
 from shopbook.models import Base
 from shopbook.models.guards import LEDGERS
 from shopbook.models.jobs import Stage
+from shopbook.models.seal.chain import Seal
 from shopbook.models.session import WRITES, make_engine
 from shopbook.models.shop import ActKey
 from tests.rows import MOMENT, as_kept, fill_every_table, value_for
@@ -49,7 +51,10 @@ def writing(engine: Engine) -> Connection:
 
 def test_every_value_of_every_table_comes_back_as_it_was(filled: Engine) -> None:
     with filled.connect() as connection:
+        assert connection.scalar(select(func.count()).select_from(Seal)) == 1
         for table in Base.metadata.sorted_tables:
+            if table is Seal.__table__:
+                continue
             row = connection.execute(select(table)).one()
             wanted = {column.name: as_kept(value_for(table, column)) for column in table.columns}
             assert dict(row._mapping) == wanted, table.name

@@ -1,7 +1,10 @@
 """The damage on a car, what the gauge reads on its panels, and the pictures."""
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlalchemy.orm import Mapped, mapped_column
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import CheckConstraint, ColumnElement, UniqueConstraint, case, select
+from sqlalchemy.orm import Mapped, column_property, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Moment, Whole, Words, refers
 
@@ -60,12 +63,35 @@ class GaugeReading(Base):
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
+class PictureStrike(Base):
+    """A picture that was removed, or restored; its newest line counts. Append-only."""
+
+    __tablename__ = "picture_strike"
+
+    id: Mapped[Key]
+    picture_id: Mapped[int] = refers("picture.id")
+    is_struck: Mapped[bool]
+    """False: it was restored."""
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+def struck_at_of(picture_id: Any) -> ColumnElement[datetime | None]:
+    """When a picture was removed by its newest line, None while it is shown; `picture_id` is a column."""
+    newest = select(case((PictureStrike.is_struck, PictureStrike.at))).where(PictureStrike.picture_id == picture_id)
+    return newest.order_by(PictureStrike.id.desc()).limit(1).scalar_subquery()
+
+
 class Picture(Base):
-    """One picture, kept as a file under its content's hash, position stripped; recorded after it was synced."""
+    """One picture, kept as a file under its content's hash, position stripped; recorded after it was synced.
+
+    Append-only: that it was removed or restored is a line of its own.
+    """
 
     __tablename__ = "picture"
 
-    id: Mapped[Key]
+    id: Mapped[Key] = mapped_column()
     job_id: Mapped[int] = refers("job.id")
     damage_id: Mapped[int | None] = refers("damage.id")
     quote_id: Mapped[int | None] = refers("quote.id", index=False)
@@ -81,4 +107,5 @@ class Picture(Base):
     at: Mapped[Moment]
     on: Mapped[Day]
     person_id: Mapped[int | None] = refers("person.id", index=False)
-    struck_at: Mapped[Moment | None]
+    struck_at: Mapped[datetime | None] = column_property(struck_at_of(id))
+    """When it was removed, by its newest line; None while it is shown."""

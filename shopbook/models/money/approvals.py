@@ -55,9 +55,11 @@ class ApprovalGroup(Base):
     """Whether one group was accepted or declined in one approval. Append-only."""
 
     __tablename__ = "approval_group"
+    __table_args__ = (UniqueConstraint("approval_id", "group_id"),)
 
-    approval_id: Mapped[int] = refers("approval.id", primary_key=True, index=False)
-    group_id: Mapped[int] = refers("quote_group.id", primary_key=True)
+    id: Mapped[Key]
+    approval_id: Mapped[int] = refers("approval.id", index=False)
+    group_id: Mapped[int] = refers("quote_group.id")
     is_taken: Mapped[bool]
 
 

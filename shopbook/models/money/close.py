@@ -23,6 +23,10 @@ class MonthClose(Base):
     """Its whole numbers by name (`trade/results/kept_month.py`); none on a closing from before they were kept."""
     sha256: Mapped[Line] = mapped_column(default="", server_default="")
     """Of its paper; empty on a closing from before it was kept here."""
+    seal_number: Mapped[Whole | None]
+    """The newest link of the seal when the month was closed; None before there was one, as on older closings."""
+    seal_sha256: Mapped[Line | None]
+    """That link's digest: whoever cuts off the end of the seal must have this row agree."""
     at: Mapped[Moment]
     person_id: Mapped[int | None] = refers("person.id", index=False)
     paper_id: Mapped[int | None] = refers("paper.id", index=False)

@@ -6,7 +6,7 @@ from shopbook.models.base import Base, Day, Key, Moment, Thousandths, refers
 
 
 class StockCount(Base):
-    """One round of counting."""
+    """One round of counting. Append-only."""
 
     __tablename__ = "stock_count"
 
@@ -17,7 +17,7 @@ class StockCount(Base):
 
 
 class CountLine(Base):
-    """One material: what was seen, what the book said. The difference is a movement."""
+    """One material: what was seen, what the book said. The difference is a movement. Append-only."""
 
     __tablename__ = "count_line"
 

@@ -1,13 +1,15 @@
 """What came from a supplier, and the lots of what has a shelf life."""
 
-from sqlalchemy import CheckConstraint
-from sqlalchemy.orm import Mapped
+from typing import Any
+
+from sqlalchemy import CheckConstraint, ColumnElement, func, select
+from sqlalchemy.orm import Mapped, column_property, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Line, Minor, Moment, Thousandths, Whole, refers
 
 
 class Delivery(Base):
-    """One delivery, whole or part of an order."""
+    """One delivery, whole or part of an order. Append-only."""
 
     __tablename__ = "delivery"
 
@@ -21,8 +23,28 @@ class Delivery(Base):
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
 
+class DeliveryPrice(Base):
+    """What a line of a delivery turned out to cost in all; its newest line counts. Append-only."""
+
+    __tablename__ = "delivery_price"
+    __table_args__ = (CheckConstraint("cost_minor >= 0", name="cost_not_negative"),)
+
+    id: Mapped[Key]
+    delivery_line_id: Mapped[int] = refers("delivery_line.id")
+    cost_minor: Mapped[Minor]
+    at: Mapped[Moment]
+    on: Mapped[Day]
+    person_id: Mapped[int | None] = refers("person.id", index=False)
+
+
+def cost_now_of(line_id: Any, cost_minor: Any) -> ColumnElement[int]:
+    """What a line of a delivery costs by the newest word on it; both are columns of that line."""
+    newest = select(DeliveryPrice.cost_minor).where(DeliveryPrice.delivery_line_id == line_id)
+    return func.coalesce(newest.order_by(DeliveryPrice.id.desc()).limit(1).scalar_subquery(), cost_minor)
+
+
 class DeliveryLine(Base):
-    """One material of a delivery, at what it cost without recoverable tax, freight included."""
+    """One material of a delivery, at what it cost without recoverable tax, freight included. Append-only."""
 
     __tablename__ = "delivery_line"
     __table_args__ = (
@@ -30,13 +52,15 @@ class DeliveryLine(Base):
         CheckConstraint("cost_minor >= 0", name="cost_not_negative"),
     )
 
-    id: Mapped[Key]
+    id: Mapped[Key] = mapped_column()
     delivery_id: Mapped[int] = refers("delivery.id")
     material_id: Mapped[int] = refers("material.id")
     order_line_id: Mapped[int | None] = refers("order_line.id")
     packs_quarters: Mapped[Whole]
     quantity_thousandths: Mapped[Thousandths]
-    cost_minor: Mapped[Minor]
+    cost_minor: Mapped[Minor] = mapped_column()
+    """As it was taken in; `cost_now_minor` is what it turned out to cost."""
+    cost_now_minor: Mapped[int] = column_property(cost_now_of(id, cost_minor))
 
 
 class Lot(Base):

@@ -1,6 +1,6 @@
 """The people of the shop, what they may and can do, what their hour costs, and the devices they sign in on."""
 
-from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Day, Key, Kind, Line, Minor, Moment, Whole, refers
@@ -42,10 +42,13 @@ class PersonSkill(Base):
 
 
 class PersonCost(Base):
-    """What an hour of a person costs the shop, from a day."""
+    """What an hour of a person costs the shop, from a day; of one day the newest line counts. Append-only."""
 
     __tablename__ = "person_cost"
-    __table_args__ = (CheckConstraint("cost_minor >= 0", name="not_negative"), UniqueConstraint("person_id", "from_on"))
+    __table_args__ = (
+        CheckConstraint("cost_minor >= 0", name="not_negative"),
+        Index("ix_person_cost_person_id_from_on", "person_id", "from_on"),
+    )
 
     id: Mapped[Key]
     person_id: Mapped[int] = refers("person.id", index=False)

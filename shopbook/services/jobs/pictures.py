@@ -1,6 +1,6 @@
 """A picture that is already on disk is recorded with its job, or removed."""
 
-from shopbook.models.jobs import Picture
+from shopbook.models.jobs import Picture, PictureStrike
 from shopbook.queries.jobs.damage import get_damage, get_picture
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.services.act import Act
@@ -43,10 +43,22 @@ def record_picture(
     return picture
 
 
+def note_strike(act: Act, picture: Picture, *, is_struck: bool) -> None:
+    """One more line on whether the picture is removed: the newest counts."""
+    act.session.add(
+        PictureStrike(
+            picture_id=picture.id, is_struck=is_struck, at=act.moment, on=act.day, person_id=act.actor.person_id
+        )
+    )
+    # What the picture knows of being removed is read anew: the newest line must be in the book by then.
+    act.session.flush()
+    act.session.expire(picture, ["struck_at"])
+
+
 def strike_picture(act: Act, picture_id: int) -> Picture:
     """Remove a picture from the pages; its file stays."""
     picture = get_picture(act.session, picture_id)
-    picture.struck_at = act.moment
+    note_strike(act, picture, is_struck=True)
     job = get_job_by_id(act.session, picture.job_id)
     log_job(act, "strike_picture", job, "Removed a photo", subject="picture", subject_id=picture.id)
     return picture

@@ -10,6 +10,7 @@ from shopbook.services.act import Act
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.drafting import follow_damage
 from shopbook.services.jobs.history import log_job
+from shopbook.services.jobs.pictures import note_strike
 from shopbook.trade.errors import NotFound
 
 
@@ -42,7 +43,7 @@ def restore_picture(act: Act, picture_id: int) -> Picture:
     if picture is None:
         raise NotFound("There is no such photo in the book.")
     if picture.struck_at is not None:
-        picture.struck_at = None
+        note_strike(act, picture, is_struck=False)
         job = get_job_by_id(act.session, picture.job_id)
         log_job(act, "restore_picture", job, "Restored a photo", subject="picture", subject_id=picture.id)
     return picture

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from shopbook.models.money import MonthClose, MonthReopening, TaxReturn
+from shopbook.models.seal.chain import last_link
 from shopbook.queries.money.closings import last_closing, month_state
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.services.act import Act
@@ -36,6 +37,7 @@ def close_month(
     if closed_through is not None and month_bounds(month_shifted(month, -1))[1] > closed_through:
         raise RuleBroken(f"Close {format_month(month_shifted(month, -1))} first.")
     version = last_closing(act.session, month) + 1
+    seal = last_link(act.session.connection())
     close = MonthClose(
         month=month,
         version=version,
@@ -43,6 +45,8 @@ def close_month(
         figures=dict(figures),
         numbers=dict(numbers or {}),
         sha256=sha256,
+        seal_number=seal.number if seal else None,
+        seal_sha256=seal.sha256 if seal else None,
         at=act.moment,
         person_id=act.actor.person_id,
     )

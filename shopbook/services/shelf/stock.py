@@ -6,7 +6,7 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.shelf import DeliveryLine, Lot, Material, Movement
+from shopbook.models.shelf import DeliveryLine, DeliveryPrice, Lot, Material, Movement
 from shopbook.queries.shelf.deliveries import get_delivery_line
 from shopbook.queries.shelf.lots import LotLeft, get_lot, lots_left
 from shopbook.queries.shelf.materials import get_material
@@ -136,12 +136,25 @@ def correct_price(
     if cost_minor < 0:
         raise RuleBroken("A price cannot be negative. Enter 0 or more.", "cost")
     material = get_material(act.session, line.material_id)
-    outcome = average_cost.correct_price(stock_of(material), line.quantity_thousandths, cost_minor - line.cost_minor)
+    outcome = average_cost.correct_price(
+        stock_of(material), line.quantity_thousandths, cost_minor - line.cost_now_minor
+    )
     source = Source(delivery_line_id=line.id, reason=reason.strip() or "price corrected")
     lines = post_stock(act, material, outcome, source, on=on)
-    line.cost_minor = cost_minor
+    if cost_minor != line.cost_now_minor:
+        _note_price(act, line, cost_minor, on or act.day)
     write_log(act, "correct_price", "material", material.id, f"Corrected a price: {material.name}")
     return lines
+
+
+def _note_price(act: Act, line: DeliveryLine, cost_minor: int, on: date) -> None:
+    person_id = act.actor.person_id
+    act.session.add(
+        DeliveryPrice(delivery_line_id=line.id, cost_minor=cost_minor, at=act.moment, on=on, person_id=person_id)
+    )
+    # What the line knows of its price is read anew: the newest word must be in the book by then.
+    act.session.flush()
+    act.session.expire(line, ["cost_now_minor"])
 
 
 def price_of(material: Material) -> Ratio:

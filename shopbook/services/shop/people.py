@@ -142,11 +142,7 @@ def set_cost(act: Act, person_id: int, cost_minor: int, from_on: date) -> None:
         raise RuleBroken("Enter a cost of zero or more.", "cost")
     refuse_closed(act.session, from_on, field="cost_from_on")
     get_person(act.session, person_id)
-    known = act.session.query(PersonCost).filter_by(person_id=person_id, from_on=from_on).one_or_none()
-    if known is None:
-        act.session.add(PersonCost(person_id=person_id, cost_minor=cost_minor, from_on=from_on))
-    else:
-        known.cost_minor = cost_minor
+    act.session.add(PersonCost(person_id=person_id, cost_minor=cost_minor, from_on=from_on))
     write_log(act, "set_cost", "person", person_id, "Set the cost per hour")
 
 

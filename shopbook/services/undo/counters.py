@@ -8,13 +8,14 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from shopbook.models.base import Base
 from shopbook.models.floor import Attendance, ClockEntry, ClockShare, Mix, MixTakenBack
-from shopbook.models.jobs import Job, PlanVersion
+from shopbook.models.jobs import Job, Picture, PictureStrike, PlanVersion
 from shopbook.models.shelf import Material, Movement
 from shopbook.models.shop import CatalogueEntry, DatedTaxRate, LabourRate, Setting
 from shopbook.queries.floor.entries import is_taken_back
 from shopbook.queries.shop.book import country_code_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import keep_version
+from shopbook.services.jobs.pictures import note_strike
 from shopbook.services.postings import (
     post_clock,
     refuse_closed,
@@ -84,6 +85,26 @@ def undo_mixes(act: Act, ids: Sequence[int]) -> None:
     """The mix does not count: it was never in a cup."""
     for mix in act.session.scalars(select(Mix).where(Mix.id.in_(ids))):
         act.session.add(MixTakenBack(mix_id=mix.id, at=act.moment, on=mix.on, person_id=act.actor.person_id))
+
+
+def undo_pictures(act: Act, ids: Sequence[int]) -> None:
+    """The picture is removed, its file stays. Conflict where it was removed or restored since."""
+    _refuse_struck_since(act.session, ids, 0)
+    for picture in act.session.scalars(select(Picture).where(Picture.id.in_(ids))).all():
+        note_strike(act, picture, is_struck=True)
+
+
+def undo_picture_strikes(act: Act, ids: Sequence[int]) -> None:
+    """A removed picture is shown again, a restored one is removed. Conflict where that was done since."""
+    for line in act.session.scalars(select(PictureStrike).where(PictureStrike.id.in_(ids))).all():
+        _refuse_struck_since(act.session, [line.picture_id], line.id)
+        note_strike(act, act.session.get_one(Picture, line.picture_id), is_struck=not line.is_struck)
+
+
+def _refuse_struck_since(session: Session, picture_ids: Sequence[int], since: int) -> None:
+    later = select(PictureStrike.id).where(PictureStrike.picture_id.in_(picture_ids), PictureStrike.id > since)
+    if session.scalar(later.limit(1)) is not None:
+        raise Conflict(CHANGED)
 
 
 def undo_plan_versions(act: Act, ids: Sequence[int]) -> None:
@@ -158,9 +179,12 @@ COUNTERS: Mapping[str, Callable[[Act, Sequence[int]], None]] = {
     "clock_entry": undo_clock_entries,
     "attendance": undo_attendance,
     "mix": undo_mixes,
+    "picture": undo_pictures,
+    "picture_strike": undo_picture_strikes,
     "setting": undo_settings,
     "labour_rate": undo_labour_rates,
     "tax_rate": undo_tax_rates,
     "catalogue_entry": undo_catalogue_entries,
 }
-"""By ledger; shares and parts go with their entry or mix. Versions of a plan come last: `undo_plan_versions`."""
+"""By ledger; shares and parts go with their entry or mix, lines of a count with its movements. Versions of a plan come
+last: `undo_plan_versions`."""

@@ -10,7 +10,6 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     "absence": _NOTHING,
     "book": _NOTHING,
     "closed_day": _NOTHING,
-    "count_line": _NOTHING,
     "customer": _NOTHING,
     "damage": _NOTHING,
     "dated_paper": _NOTHING,
@@ -23,7 +22,6 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     # The stock follows its ledger; whoever else took of the same can meanwhile changes nothing of this act.
     "material": frozenset({"on_hand_thousandths", "value_minor"}),
     "order_line": _NOTHING,
-    "picture": _NOTHING,
     "place": _NOTHING,
     "pot": _NOTHING,
     "quote": _NOTHING,
@@ -37,7 +35,6 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     "stage_after": _NOTHING,
     "stage_panel": _NOTHING,
     "stage_use": _NOTHING,
-    "stock_count": _NOTHING,
     "supplier": _NOTHING,
     "supply_order": _NOTHING,
     "trouble": _NOTHING,
@@ -54,6 +51,7 @@ BY_COUNTER_LINE = frozenset(
         "catalogue_entry",
         "clock_entry",
         "clock_share",
+        "count_line",
         "labour_rate",
         "log_line",
         "mix",
@@ -61,8 +59,11 @@ BY_COUNTER_LINE = frozenset(
         "mix_share",
         "mix_taken_back",
         "movement",
+        "picture",
+        "picture_strike",
         "plan_version",
         "setting",
+        "stock_count",
         "tax_rate",
     }
 )

@@ -65,7 +65,7 @@ def send_back(material_id: int) -> Answer:
 @needs("shelf", "order")
 def price(line_id: int) -> Answer:
     line = get_delivery_line(reader(), line_id)
-    form = DeliveryPriceForm(data={"cost": line.cost_minor})
+    form = DeliveryPriceForm(data={"cost": line.cost_now_minor})
 
     def put_right(act: Act) -> Done:
         correct_price(act, line_id, form.cost.given, reason=form.reason.data or "")

@@ -3,7 +3,6 @@
 from datetime import date, datetime, timedelta
 
 import pytest
-from sqlalchemy import delete
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
@@ -22,6 +21,7 @@ from tests.makers import make_book
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_open_job, make_painter, make_work
 from tests.makers.shelf import make_delivery, make_material
+from tests.makers.shop import forget_costs
 
 MONTH = "2026-11"
 NOVEMBER = date(2026, 11, 3)
@@ -59,7 +59,7 @@ def test_who_worked_and_whose_hour_has_no_cost_is_named_until_it_is_said_even_as
     session: Session, owner: Actor, now: datetime
 ) -> None:
     stage = make_work(session)
-    session.execute(delete(PersonCost).where(PersonCost.person_id == owner.person_id))
+    forget_costs(session)
     assert said(session, now) == []
     work_an_hour(session, owner, stage.id)
     assert said(session, now) == [("No cost per hour yet", owner.name)]
@@ -120,7 +120,7 @@ def test_the_list_is_the_same_on_postgresql(postgres_url: str, now: datetime) ->
         who, job = make_painter(session), make_agreed_job(session, now)
         make_work(session, job=job)
         issue_invoice(Act(session, who, now), job.id)
-        session.execute(delete(PersonCost))
+        forget_costs(session)
         work_an_hour(session, who, make_work(session).id)
         assert said(session, now) == [
             ("Invoiced, but no hours on it", f"job {job.number}"),

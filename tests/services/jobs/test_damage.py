@@ -3,13 +3,16 @@
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.models.jobs import PictureStrike
 from shopbook.queries.jobs.damage import list_damages, list_pictures, list_readings
 from shopbook.services.act import Act
 from shopbook.services.jobs.damage import add_damage, add_reading, change_damage, strike_damage
 from shopbook.services.jobs.kerb import open_kerb_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
+from shopbook.services.jobs.restoring import restore_picture
 from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
@@ -73,6 +76,21 @@ def test_a_picture_belongs_to_the_damage_of_its_own_job(session: Session, act: A
     assert len(picture.caption) == 200
     strike_picture(act, picture.id)
     assert list_pictures(session, job.id) == []
+
+
+def test_a_picture_removed_and_restored_keeps_its_row_and_has_a_line_for_each(session: Session, act: Act) -> None:
+    picture = record_picture(act, make_job(session).id, KEPT)
+    strike_picture(act, picture.id)
+    assert picture.struck_at == act.moment
+    for _ in range(2):
+        # A second press finds it shown already, and writes no further line.
+        restore_picture(act, picture.id)
+    assert picture.struck_at is None
+    lines = session.scalars(select(PictureStrike).order_by(PictureStrike.id))
+    assert [(line.is_struck, line.person_id) for line in lines] == [
+        (True, act.actor.person_id),
+        (False, act.actor.person_id),
+    ]
 
 
 def test_a_known_phone_or_plate_leads_to_who_is_known(session: Session, act: Act) -> None:

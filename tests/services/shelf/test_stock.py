@@ -7,7 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose
-from shopbook.models.shelf import DeliveryLine, Lot, Movement
+from shopbook.models.shelf import DeliveryLine, DeliveryPrice, Lot, Movement
 from shopbook.queries.shelf.movements import prove_material
 from shopbook.services.act import Act
 from shopbook.services.postings import Source
@@ -141,6 +141,13 @@ def test_a_price_put_right_stays_with_what_is_left(session: Session, act: Act) -
     assert [(line.kind, line.value_minor) for line in lines] == [("price_corrected", 1000), ("variance", -500)]
     assert clear.value_minor == 4500
     assert correct_price(act, line_id, 9000) == []
+    line = session.get_one(DeliveryLine, line_id)
+    assert (line.cost_minor, line.cost_now_minor) == (8000, 9000)
+    # The next correction is reckoned from the newest price, and each that changed something is a line.
+    first, *_ = correct_price(act, line_id, 8500)
+    assert (first.kind, first.value_minor) == ("price_corrected", -500)
+    prices = session.scalars(select(DeliveryPrice.cost_minor).order_by(DeliveryPrice.id)).all()
+    assert (line.cost_now_minor, list(prices)) == (8500, [9000, 8500])
     assert prove_material(session, clear).is_sound
 
 

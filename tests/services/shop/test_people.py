@@ -7,9 +7,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose
-from shopbook.models.shop import SignIn
+from shopbook.models.shop import PersonCost, SignIn
 from shopbook.outside.passwords import hash_token
-from shopbook.queries.shop.people import cost_on, find_device, find_signed_in, get_actor, list_trials
+from shopbook.queries.shop.people import cost_on, costs_on, find_device, find_signed_in, get_actor, list_trials
 from shopbook.services.act import Act
 from shopbook.services.shop.people import (
     SIGN_IN_HOLDS,
@@ -111,6 +111,12 @@ def test_cost_of_an_hour_holds_from_its_day_and_not_in_a_closed_month(
     dana = make_person(session, "Dana", Role.TECHNICIAN, cost=3100).person_id or 0
     set_cost(act, dana, 3400, date(2026, 12, 1))
     assert (cost_on(session, dana, date(2026, 11, 30)), cost_on(session, dana, date(2026, 12, 1))) == (3100, 3400)
+    # Of one day the newest line counts; the earlier one stays to be read.
+    set_cost(act, dana, 3500, date(2026, 12, 1))
+    assert cost_on(session, dana, date(2026, 12, 1)) == 3500
+    assert costs_on(session, date(2026, 12, 1))[dana] == 3500
+    lines = session.scalars(select(PersonCost.cost_minor).where(PersonCost.person_id == dana).order_by(PersonCost.id))
+    assert lines.all() == [3100, 3400, 3500]
     session.add(MonthClose(month="2026-10", through_on=date(2026, 10, 31), at=now, person_id=owner.person_id))
     session.flush()
     with pytest.raises(RuleBroken, match="closed up to"):

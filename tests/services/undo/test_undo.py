@@ -7,9 +7,10 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockShare, Mix, RunningClock
-from shopbook.models.jobs import Stage
-from shopbook.models.shelf import Material, Movement
+from shopbook.models.jobs import Picture, PictureStrike, Stage
+from shopbook.models.shelf import CountLine, Material, Movement
 from shopbook.queries.floor.mixes import list_mixes
+from shopbook.queries.jobs.damage import list_pictures
 from shopbook.queries.jobs.plans import last_version
 from shopbook.queries.reports.air import list_air_mixes
 from shopbook.queries.reports.proofs import list_proofs
@@ -18,15 +19,19 @@ from shopbook.services.act import Act
 from shopbook.services.floor.clocks import start_clock
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.jobs.parts import add_part, change_part, strike_part
+from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.services.jobs.plans import change_stage
 from shopbook.services.postings import Source
+from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.deliveries import Came, take_in_delivery
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.services.shop.rates import set_settings
+from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
 from tests.makers.floor import THURSDAY, at, make_painter, make_use, make_work
+from tests.makers.jobs import make_job
 from tests.makers.shelf import make_delivery, make_material
 from tests.services.undo.pressing import press, take_back
 
@@ -149,3 +154,32 @@ def test_undo_is_once_within_ten_minutes_and_for_who_pressed(session: Session, a
     take_back(Act(session, act.actor, act.moment + timedelta(minutes=10)), key)
     with pytest.raises(Conflict, match="undone already"):
         take_back(act, key)
+
+
+def test_a_removed_photo_is_shown_again_and_an_added_one_removed_by_a_line_each(session: Session, act: Act) -> None:
+    kept = KeptPicture("a" * 64, "b" * 64, 640, 480, 1000)
+    job = make_job(session)
+    added = press(act, lambda act: record_picture(act, job.id, kept))
+    picture = session.scalars(select(Picture)).one()
+    removed = press(act, lambda act: strike_picture(act, picture.id))
+    with pytest.raises(Conflict, match=CHANGED):
+        take_back(act, added)
+    take_back(act, removed)
+    assert list_pictures(session, job.id) == [picture]
+    with pytest.raises(Conflict, match=CHANGED):
+        take_back(act, added)
+    other = press(act, lambda act: record_picture(act, job.id, kept))
+    take_back(act, other)
+    assert list_pictures(session, job.id) == [picture]
+    assert session.scalars(select(PictureStrike.is_struck).order_by(PictureStrike.id)).all() == [True, False, True]
+
+
+def test_a_count_taken_back_stays_to_be_read_and_its_movements_are_countered(
+    session: Session, act: Act, clear: Material
+) -> None:
+    key = press(act, lambda act: count_materials(act, [(clear.id, 1_500_000)]))
+    assert shelf(clear) == (1_500_000, 6000)
+    take_back(act, key)
+    session.refresh(clear)
+    assert shelf(clear) == (2_000_000, 8000)
+    assert session.scalars(select(CountLine.seen_thousandths)).all() == [1_500_000]

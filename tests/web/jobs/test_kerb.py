@@ -5,16 +5,16 @@ import re
 from typing import Any
 
 import pytest
-from sqlalchemy import delete, select
+from sqlalchemy import select
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalGroup, Quote
-from shopbook.models.shop import PersonCost
 from shopbook.outside.pictures import NO_IMAGE
 from shopbook.queries.money.planned import planned_groups
 from shopbook.web.parts.act import db, writer
 from tests.clients import ShopClient, photo
 from tests.conftest import NOON
+from tests.makers.shop import forget_costs
 from tests.web.said import NO_ANSWER, QUOTED
 
 KERB: dict[str, Any] = {
@@ -98,7 +98,7 @@ def test_a_kerb_price_that_was_said_stands_on_its_job_and_waits_for_the_answer(c
 
 def test_a_margin_is_not_said_before_anybodys_hour_has_a_cost(client: ShopClient) -> None:
     with client.app.app_context(), writer() as session:
-        session.execute(delete(PersonCost))
+        forget_costs(session)
     page = client.press_on("/jobs/kerb", **KERB)
     assert "so the margin is not known" in page
     assert "Margin if everything is approved</dt><dd>not known yet" in page

@@ -1,0 +1,1 @@
+"""The seal: which rows are sealed in which form, the chain of links, and the hook that writes them."""

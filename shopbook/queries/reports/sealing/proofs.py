@@ -1,0 +1,45 @@
+"""The claims of the seal, tried over the whole book."""
+
+from collections.abc import Sequence
+
+from sqlalchemy.orm import Session
+
+from shopbook.queries.reports.proofs import Proof
+from shopbook.queries.reports.sealing.links import read_links
+from shopbook.queries.reports.sealing.remembered import Remembered, compare_remembered, remembered_by_closings
+from shopbook.queries.reports.sealing.rows import RowsProof
+
+_MOST_SAID = 50
+"""Whoever made the whole seal anew is found by the first of them."""
+
+
+def list_seal_proofs(session: Session, backups: Sequence[Remembered]) -> list[Proof]:
+    """The links, every row that they name, and what closings and these backups remember."""
+    links, faults, rows = 0, [], RowsProof()
+    for batch in read_links(session):
+        links += len(batch)
+        faults += [link.fault for link in batch if link.fault is not None]
+        rows.compare(session, batch)
+    rows.find_unsealed(session)
+    remembered = [*remembered_by_closings(session), *backups]
+    return [
+        _proof("the links of the seal follow each other", links, faults),
+        _proof("every row of a ledger is as it was sealed", rows.count, rows.faults),
+        _proof(
+            "the seal holds what closings and backups keep of it",
+            len(remembered),
+            compare_remembered(session, remembered)[0],
+        ),
+    ]
+
+
+def list_given_up(session: Session, backups: Sequence[Remembered]) -> list[str]:
+    """Backups of work that was given up when an earlier one was restored, in a sentence each."""
+    return compare_remembered(session, backups)[1]
+
+
+def _proof(claim: str, count: int, faults: Sequence[str]) -> Proof:
+    said = list(faults[:_MOST_SAID])
+    if len(faults) > _MOST_SAID:
+        said.append(f"and {len(faults) - _MOST_SAID} more")
+    return Proof(claim, count, tuple(said))
