@@ -41,6 +41,8 @@ class SettingName(StrEnum):
     SHOWS_AIR = "shows_air"
     CAR_SIDES = "car_sides"
     RETURNED_CHEQUE_FEE_MINOR = "returned_cheque_fee_minor"
+    SECRET_CHECK = "secret_check"
+    """Not decided by anybody: tells whether the secret beside the book is the one that its PINs were kept with."""
 
 
 DEFAULTS: dict[SettingName, Any] = {
@@ -80,6 +82,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.BACKUP_DAYS: 30,
     SettingName.SHOWS_AIR: False,
     SettingName.CAR_SIDES: None,
+    SettingName.SECRET_CHECK: "",
     SettingName.RETURNED_CHEQUE_FEE_MINOR: None,
 }
 """Opening hours by weekday number (Monday is 0) in the shop's local time; a weekday left out is closed. Figures of

@@ -196,7 +196,7 @@ def test_the_check_names_a_lost_picture(shell: Shell) -> None:
         path.unlink()
     result = shell.run("check")
     assert result.exit_code == 1
-    assert "is missing or damaged" in result.output
+    assert "is missing  [picture 1]" in result.output
 
 
 def test_a_backup_restores_the_whole_book_elsewhere(begun: Shell, tmp_path: Path) -> None:
