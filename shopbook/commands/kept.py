@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from sqlalchemy import Engine
 
-from shopbook.commands.book import ask
+from shopbook.commands.book import act, ask
 from shopbook.config import Config
 from shopbook.outside.files import hash_file, path_of_kept
 from shopbook.outside.passwords import check_of
@@ -12,7 +12,15 @@ from shopbook.outside.pictures import picture_path
 from shopbook.queries.reports.kept_contents import KeptContent, list_kept_contents
 from shopbook.queries.reports.proofs import Fault, Proof, fault_of, prove
 from shopbook.queries.shop.secret_check import find_secret_check
+from shopbook.services.shop.secret_check import note_secret
 from shopbook.trade.errors import NotFound
+
+
+def note_own_secret(config: Config, engine: Engine) -> None:
+    """Let the book note its secret's check value, where it has none yet and there is a secret."""
+    secret = config.find_secret()
+    if secret is not None and not ask(engine, find_secret_check):
+        act(engine, lambda act: note_secret(act, check_of(secret)))
 
 
 def prove_kept(config: Config, engine: Engine) -> Iterator[Proof]:
