@@ -202,7 +202,8 @@ def test_guards_are_read_word_for_word_on_a_server_too(postgres_url: str) -> Non
     engine = make_engine(postgres_url)
     changes = (
         "ALTER TABLE movement DISABLE TRIGGER guard_movement_update",
-        "CREATE OR REPLACE FUNCTION shopbook_append_only() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RETURN NEW; END $$",
+        "CREATE OR REPLACE FUNCTION shopbook_append_only() RETURNS trigger LANGUAGE plpgsql "
+        "AS $$ BEGIN RETURN NEW; END $$",
     )
     with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin() as begun:
         assert read_guards(connection) == wanted_guards(connection)

@@ -125,9 +125,12 @@ class _PersonCosts:
 def _ever_on(lines: Sequence[tuple[date, int]], on: date) -> set[int]:
     """The figures that applied on a day after each line in turn; zero before the first."""
     applying = [(from_on, cost) for from_on, cost in lines if from_on <= on]
-    # Of one day the newest line counts, so a later line of the same day takes over too.
-    latest = accumulate(applying, lambda before, line: line if line[0] >= before[0] else before)
-    return {0, *(cost for _, cost in latest)}
+    return {0, *(cost for _, cost in accumulate(applying, _later))}
+
+
+def _later(before: tuple[date, int], line: tuple[date, int]) -> tuple[date, int]:
+    """Of one day the newest line counts, so a later line of the same day takes over too."""
+    return line if line[0] >= before[0] else before
 
 
 def _reversals_take_back_all(session: Session) -> Iterator[Fault | None]:

@@ -78,7 +78,7 @@ def read_json(text: object) -> Any:
         return None
 
 
-def sums_by_first(session: Session, asked: Select[Any]) -> dict[int, int]:
+def sums_by_first(session: Session, asked: Select[Any, int]) -> dict[int, int]:
     """The sums of a statement of two columns by its first."""
     lines = session.execute(asked.group_by(asked.selected_columns[0]))
     return {key: int(total) for key, total in lines}

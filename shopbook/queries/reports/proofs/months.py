@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Row, Text, func, select, type_coerce
+from sqlalchemy import Text, func, select, type_coerce
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from shopbook.models.floor import ClockEntry
@@ -32,7 +32,7 @@ def _closings_have_their_paper(session: Session) -> Iterator[Fault | None]:
         Paper, (Paper.subject == "month_close") & (Paper.subject_id == MonthClose.id)
     )
     for close in session.execute(asked.where(MonthClose.sha256 != "").order_by(MonthClose.id)):
-        said = f"{_name(close)} names another paper than the one kept for it"
+        said = f"{_name(close.month, close.version)} names another paper than the one kept for it"
         yield fault_of("month_close", close.id, said, holds=close.kept_sha256 == close.sha256)
 
 
@@ -46,9 +46,9 @@ def _closings_follow(session: Session) -> Iterator[Fault | None]:
     for close in session.execute(asked.order_by(MonthClose.month, MonthClose.version)):
         versions[close.month] += 1
         follows = (close.version, close.through_on) == (versions[close.month], _last_day(close.month))
-        said = f"{_name(close)} does not follow the one before it, or does not end with its month"
+        said = f"{_name(close.month, close.version)} does not follow the one before it, or does not end with its month"
         if follows:
-            said = f"{_name(close)}: its numbers do not add up"
+            said = f"{_name(close.month, close.version)}: its numbers do not add up"
         yield fault_of("month_close", close.id, said, holds=follows and _adds_up(read_json(close.numbers)))
 
 
@@ -63,8 +63,8 @@ def _adds_up(numbers: Any) -> bool:
     """Net and tax make the gross, the rates the tax; a closing from before numbers were kept has none."""
     if not isinstance(numbers, dict) or not numbers:
         return numbers == {}
-    taxes = [minor for name, minor in numbers.items() if _is_tax(name)]
-    return numbers["net_minor"] + numbers["tax_minor"] == numbers["gross_minor"] and sum(taxes) == numbers["tax_minor"]
+    net, tax, gross = (int(numbers[name]) for name in ("net_minor", "tax_minor", "gross_minor"))
+    return net + tax == gross and sum(int(minor) for name, minor in numbers.items() if _is_tax(name)) == tax
 
 
 def _is_tax(name: str) -> bool:
@@ -83,8 +83,8 @@ def _nothing_is_dated_back(session: Session) -> Iterator[Fault | None]:
             yield fault_of(table.__tablename__, late, said, holds=late is None)
 
 
-def _name(close: Row[Any]) -> str:
-    return f"Closing {close.month}, version {close.version}"
+def _name(month: str, version: int) -> str:
+    return f"Closing {month}, version {version}"
 
 
 CLAIMS = (

@@ -98,9 +98,11 @@ def _settled_owe_nothing(session: Session) -> Iterator[Fault | None]:
             owed[paper.job_id] += max(paper.owed_minor, 0)
     used, gone = _used(session), _gone(session)
     asked = select(Payment.id, Payment.job_id, Payment.amount_minor).where(
-        Payment.amount_minor > 0, Payment.kind.in_((*PREPAID, "security")), Payment.job_id.in_(settled.keys() or [0])
+        Payment.amount_minor > 0,
+        Payment.kind.in_((*PREPAID, "security")),
+        Payment.job_id.in_(select(Job.id).where(Job.settled_at.is_not(None))),
     )
-    free: dict[int, int] = defaultdict(int)
+    free: dict[int | None, int] = defaultdict(int)
     for key, job_id, amount in session.execute(asked):
         free[job_id] += max(amount - used.get(key, 0) + gone.get(key, 0), 0)
     for job_id, number in settled.items():

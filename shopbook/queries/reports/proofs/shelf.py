@@ -93,8 +93,8 @@ def _deliveries_moved(session: Session) -> Iterator[Fault | None]:
     500 ml at 20.00, later 22.00: movements +500 ml 20.00 and 0 ml +2.00. A line from before prices were lines of their
     own carries the corrected cost itself.
     """
-    received: dict[int, tuple[int, int]] = {}
-    corrections: dict[int, list[int]] = defaultdict(list)
+    received: dict[int | None, tuple[int, int]] = {}
+    corrections: dict[int | None, list[int]] = defaultdict(list)
     moved = (Movement.delivery_line_id, Movement.kind, Movement.quantity_thousandths, Movement.value_minor)
     asked = select(*moved).where(Movement.delivery_line_id.is_not(None), Movement.returns_id.is_(None))
     for line_id, kind, quantity, value in session.execute(asked.order_by(Movement.id)):
@@ -130,7 +130,7 @@ def _mixes_add_up(session: Session) -> Iterator[Fault | None]:
 
 
 def _mixes_left_the_shelf(session: Session) -> Iterator[Fault | None]:
-    moved = {
+    moved: dict[tuple[int | None, int | None], int] = {
         (mix_id, material_id): -int(quantity)
         for mix_id, material_id, quantity in session.execute(
             select(Movement.mix_id, Movement.material_id, func.sum(Movement.quantity_thousandths))
