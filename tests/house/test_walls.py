@@ -246,7 +246,8 @@ MAY_READ_COST = {
     "shopbook/queries/money/shop_supplies.py": "what was opened for the shop floor is of no job until it is spread",
     "shopbook/queries/jobs/whole.py": "one job's clocks, handed down whole; costs.py makes its lines of them",
     "shopbook/queries/shelf/movements.py": "the shelf's own value by kind, and the value that a draw may take back",
-    "shopbook/queries/reports/proofs.py": "proves the ledgers by adding them up once more",
+    "shopbook/queries/reports/proofs/clocks.py": "proves the hours by adding them up once more",
+    "shopbook/queries/reports/proofs/shelf.py": "proves the shelf by going through its movements once more",
 }
 
 

@@ -99,15 +99,19 @@ def _wrong_approval(row: Any, answered: Sequence[int], taken: set[int]) -> str |
     if row.job_id != row.quote_job_id:
         return "is of a quote of another job"
     if row.party == Party.PAYER:
-        is_within = row.repair_total_minor is None or (row.amount_minor or 0) <= row.repair_total_minor
-        return None if is_within else f"pays {row.amount_minor} of a repair total of {row.repair_total_minor}"
-    given = read_given(row.content) if row.content else None
+        return _wrong_payer(row.amount_minor or 0, row.repair_total_minor)
     if row.content is None or row.is_reconstructed:
         # What the quote said is not known: approved before quotes were kept as given.
         return None
+    given = read_given(row.content)
     if given is None or sorted(group.key for group in given.priced.groups) != sorted(map(str, answered)):
-        return "does not answer each item of its quote once"
+        return "fits no quote: each item of it has one answer"
     return _wrong_amount(row.amount_minor, row.pays_minor, given.priced, {str(key) for key in taken})
+
+
+def _wrong_payer(amount: int, repair_total: int | None) -> str | None:
+    is_within = repair_total is None or amount <= repair_total
+    return None if is_within else f"pays {amount} of a repair total of {repair_total}"
 
 
 def _wrong_amount(amount: int | None, pays: int | None, priced: PricedQuote, taken: set[str]) -> str | None:

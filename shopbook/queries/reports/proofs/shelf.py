@@ -150,8 +150,10 @@ def _mixes_left_the_shelf(session: Session) -> Iterator[Fault | None]:
         holds = left == wanted or (way == WayUsed.SHOP_SUPPLIES and left == 0)
         said = f"Mix {mix_id} took {left} of material {material_id} from the shelf instead of {wanted}"
         yield fault_of("mix", mix_id, said, holds=holds)
-    for (mix_id, material_id), left in moved.items():
-        yield Fault("mix", str(mix_id), f"Mix {mix_id} took {left} of material {material_id}, which is no part of it")
+    for (other_id, strange_id), left in moved.items():
+        yield Fault(
+            "mix", str(other_id), f"Mix {other_id} took {left} of material {strange_id}, which is no part of it"
+        )
 
 
 CLAIMS = (
