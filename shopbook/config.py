@@ -57,9 +57,20 @@ class Config:
         prefix = "sqlite:///"
         return Path(self.database_url.removeprefix(prefix)) if self.database_url.startswith(prefix) else None
 
+    @property
+    def secret_file(self) -> Path:
+        return self.data_folder / "secret"
+
+    def find_secret(self) -> bytes | None:
+        """The secret, where there is one that reads; none is made."""
+        try:
+            return bytes.fromhex(self.secret_file.read_text(encoding="ascii").strip())
+        except (OSError, ValueError):
+            return None
+
     def read_secret(self) -> bytes:
         """The secret that signs cookies and keys PINs; made on first use, readable by its user only."""
-        path = self.data_folder / "secret"
+        path = self.secret_file
         if not path.exists():
             self.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
             path.touch(mode=0o600)

@@ -12,10 +12,11 @@ from sqlalchemy.exc import OperationalError, SQLAlchemyError
 from sqlalchemy.orm import Session
 
 from shopbook.config import Config
-from shopbook.models.schema import newest_revision
+from shopbook.models.schema import is_known_revision, newest_revision
 from shopbook.models.session import make_engine, schema_revision, transaction
-from shopbook.queries.shop.guesses import find_other_release
+from shopbook.queries.shop.guesses import find_other_release, is_of_newer_program
 from shopbook.services.act import Act
+from shopbook.trade.catalogue.releases import NEWER_BOOK
 from shopbook.trade.permissions import THE_PROGRAM
 
 Answer = TypeVar("Answer")
@@ -55,6 +56,7 @@ def open_book(config: Config) -> Iterator[Engine]:
         stands, wanted = revision_of(engine), newest_revision()
         if stands is None:
             raise Refused("The database is empty. Run  shopbook init")
+        refuse_newer(engine)
         if stands != wanted:
             raise Refused(f"The book is at version {stands}, but this program needs {wanted}. Run  shopbook upgrade")
         if ask(engine, find_other_release) is not None:
@@ -62,6 +64,14 @@ def open_book(config: Config) -> Iterator[Engine]:
                 "This program has different figures from the book. Run  shopbook upgrade: the book keeps its own."
             )
         yield engine
+
+
+def refuse_newer(engine: Engine) -> None:
+    """Refused for a book that a newer program made or brought further: nothing here can read or upgrade it."""
+    stands = revision_of(engine)
+    is_ours = stands is None or is_known_revision(stands)
+    if not is_ours or (stands == newest_revision() and ask(engine, is_of_newer_program)):
+        raise Refused(NEWER_BOOK)
 
 
 def revision_of(engine: Engine) -> str | None:

@@ -1,5 +1,6 @@
 """`shopbook check`: recompute the book from its lines and report what does not agree."""
 
+import json
 from collections.abc import Iterator
 
 import click
@@ -7,16 +8,16 @@ from sqlalchemy import Engine
 
 from shopbook.commands.book import ask, now, open_book
 from shopbook.commands.copies import backup_folder
+from shopbook.commands.kept import prove_kept
 from shopbook.config import Config, read_config
-from shopbook.outside.files import hash_file, is_kept_whole
 from shopbook.outside.kept_seals import list_backup_seals
-from shopbook.outside.pictures import picture_path
-from shopbook.queries.reports.kept_contents import KeptContent, list_kept_contents
 from shopbook.queries.reports.proofs import Proof, count_before_keys, list_proofs
 from shopbook.queries.reports.sealing.proofs import list_given_up, list_seal_proofs
 from shopbook.queries.reports.sealing.remembered import Remembered
 from shopbook.queries.shop.book import find_book
-from shopbook.trade.errors import NotFound
+
+JSON_FORM = 1
+"""The number of the form of `check --json`. A form is never changed: a new one takes the next number."""
 
 
 def prove_book(config: Config, engine: Engine) -> Iterator[Proof]:
@@ -24,13 +25,7 @@ def prove_book(config: Config, engine: Engine) -> Iterator[Proof]:
     yield from ask(engine, list_proofs)
     backups = seals_of_backups(config, engine)
     yield from ask(engine, lambda session: list_seal_proofs(session, backups))
-    kept = ask(engine, list_kept_contents)
-    lost = [content for content in kept if not _is_whole(config, content)]
-    yield Proof(
-        "every picture and paper is there and undamaged",
-        len(kept),
-        tuple(f"{content.folder}/{content.sha256[:2]}/{content.sha256} is missing or damaged" for content in lost),
-    )
+    yield from prove_kept(config, engine)
 
 
 def seals_of_backups(config: Config, engine: Engine) -> list[Remembered]:
@@ -42,41 +37,57 @@ def seals_of_backups(config: Config, engine: Engine) -> list[Remembered]:
     return [Remembered(f"backup {one.name}", one.made_at, one.kept) for one in backups]
 
 
-def _is_whole(config: Config, content: KeptContent) -> bool:
-    """A picture's file carries its ending, a paper's none."""
-    if content.folder == "papers":
-        return is_kept_whole(config.papers_folder, content.sha256)
-    try:
-        return hash_file(picture_path(config.pictures_folder, content.sha256)) == content.sha256
-    except NotFound:
-        return False
-
-
 @click.command()
+@click.option("--json", "is_json", is_flag=True, help="Print one JSON object for other programs.")
 @click.pass_context
-def check(context: click.Context) -> None:
+def check(context: click.Context, is_json: bool) -> None:
     """Recompute stock, totals, taxes and numbers from their lines; exit code 1 when anything is wrong."""
     config = read_config()
     with open_book(config) as engine:
-        is_sound = say_proofs(prove_book(config, engine))
-        before = ask(engine, count_before_keys)
-        if before:
-            click.echo(
-                f"note   {before} older invoice lines are not matched: match them on the job's page to bill more of it"
-            )
-        backups = seals_of_backups(config, engine)
-        for given_up in ask(engine, lambda session: list_given_up(session, backups)):
-            click.echo(f"note   {given_up}")
+        proofs = prove_book(config, engine)
+        is_sound = say_json(proofs, _notes(config, engine)) if is_json else say_proofs(proofs)
+        for note in () if is_json else _notes(config, engine):
+            click.echo(f"note   {note}")
     if not is_sound:
         context.exit(1)
 
 
+def _notes(config: Config, engine: Engine) -> Iterator[str]:
+    """What is no fault, in a sentence each."""
+    before = ask(engine, count_before_keys)
+    if before:
+        yield f"{before} older invoice lines are not matched: match them on the job's page to bill more of it"
+    backups = seals_of_backups(config, engine)
+    yield from ask(engine, lambda session: list_given_up(session, backups))
+
+
 def say_proofs(proofs: Iterator[Proof]) -> bool:
-    """Print a line for each claim and one below it for each fault; answers whether all hold."""
+    """Print a line for each claim and one below it for each fault, its row last; answers whether all hold."""
     is_sound = True
     for proof in proofs:
         click.echo(f"{'FAULT' if proof.faults else 'ok   '}  {proof.claim}  ({proof.count})")
         for fault in proof.faults:
-            click.echo(f"       {fault}")
+            click.echo(f"       {fault.said}  [{fault.table} {fault.key}]")
             is_sound = False
+    return is_sound
+
+
+def say_json(proofs: Iterator[Proof], notes: Iterator[str]) -> bool:
+    """Print all of it as one JSON object; answers whether all hold.
+
+    `{"form": 1, "is_sound": true, "claims": [{"code": "stock", "claim": "…", "count": 47, "faults": [{"table":
+    "material", "key": "12", "said": "…"}]}], "notes": ["…"]}`: codes stay, sentences may be reworded.
+    """
+    claims = [
+        {
+            "code": proof.code,
+            "claim": proof.claim,
+            "count": proof.count,
+            "faults": [{"table": fault.table, "key": fault.key, "said": fault.said} for fault in proof.faults],
+        }
+        for proof in proofs
+    ]
+    is_sound = not any(claim["faults"] for claim in claims)
+    whole = {"form": JSON_FORM, "is_sound": is_sound, "claims": claims, "notes": list(notes)}
+    click.echo(json.dumps(whole, ensure_ascii=False, indent=1))
     return is_sound

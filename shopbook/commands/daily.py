@@ -8,6 +8,7 @@ from sqlalchemy import Engine
 
 from shopbook.commands.book import act, now
 from shopbook.commands.copies import back_up, backup_days, backup_folder
+from shopbook.commands.kept import note_own_secret
 from shopbook.config import Config
 from shopbook.models.session import make_engine
 from shopbook.outside.backups import find_last_backup_at, forget_old_backups
@@ -30,6 +31,7 @@ def do_daily(config: Config, engine: Engine, log: logging.Logger, moment: dateti
     gone = forget_old_backups(folder, moment, backup_days(engine, moment))
     log.info("backup %s checked, %d files; %d old ones deleted", made.path, made.file_count, len(gone))
     act(engine, _sweep)
+    note_own_secret(config, engine)
     return True
 
 

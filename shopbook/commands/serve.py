@@ -15,6 +15,7 @@ from shopbook.commands.book import Refused, alone, open_book
 from shopbook.commands.daily import DailyWork
 from shopbook.commands.door import Door, door_settings
 from shopbook.commands.init import first_page
+from shopbook.commands.kept import note_own_secret
 from shopbook.commands.places import DEFAULT_PORT, EVERYWHERE, LOOPBACK, Places, draw_code, find_places, is_taken
 from shopbook.config import Config, read_config
 
@@ -31,9 +32,10 @@ def serve(network: bool, port: int) -> None:
     config = read_config()
     host = EVERYWHERE if network else LOOPBACK
     places = find_places() if network else Places((), ())
-    with alone(config), open_book(config):
+    with alone(config), open_book(config) as engine:
         if is_taken(host, port):
             raise Refused(f"Port {port} is in use. Stop what uses it, or choose another with --port.")
+        note_own_secret(config, engine)
         served = replace(config, trusted_hosts=(*config.trusted_hosts, *places.hosts))
         serve_book(served, host, port, lambda: _say_where(config, places, port, network))
 

@@ -1,11 +1,11 @@
 """`shopbook upgrade`: bring the book to this program's schema and figures, after a backup of it as it was."""
 
 import click
-from alembic.util import CommandError
 from sqlalchemy import Engine
 
-from shopbook.commands.book import Refused, act, alone, any_book, ask, now, revision_of
+from shopbook.commands.book import Refused, act, alone, any_book, ask, now, refuse_newer, revision_of
 from shopbook.commands.copies import back_up, backup_folder
+from shopbook.commands.kept import note_own_secret
 from shopbook.config import Config, read_config
 from shopbook.models.schema import newest_revision, upgrade_schema
 from shopbook.queries.shop.guesses import find_other_release
@@ -21,25 +21,26 @@ def upgrade() -> None:
         stands, wanted = revision_of(engine), newest_revision()
         if stands is None:
             raise Refused("The database is empty: run  shopbook init")
+        refuse_newer(engine)
         is_old = stands != wanted
         if is_old or ask(engine, find_other_release) is not None:
             made = back_up(config, engine, backup_folder(config, engine, now()), now())
             click.echo(f"Backup of the book before the upgrade: {made.path}")
-        bring_up(config, engine, stands)
+        bring_up(config, engine)
     click.echo(f"The book is now at version {wanted}." if is_old else f"The book is already at version {wanted}.")
 
 
-def bring_up(config: Config, engine: Engine, stands: str) -> None:
+def bring_up(config: Config, engine: Engine) -> None:
     """The schema first, then the figures in one write of their own: a cut between them is mended by another run.
 
-    Refused for a book of a newer program.
+    Refused for a book of a newer program. At the end the book notes which secret its PINs are kept with.
     """
+    refuse_newer(engine)
+    upgrade_schema(config.database_url)
     try:
-        upgrade_schema(config.database_url)
         kept = act(engine, keep_figures)
-    except CommandError:
-        raise Refused(f"The book is at version {stands}, from a newer Shopbook. Install that version.") from None
     except Conflict as refusal:
         raise Refused(refusal.sentence) from refusal
     if kept:
         click.echo(f"{kept} of our guesses changed; the book keeps its own. Settings shows both.")
+    note_own_secret(config, engine)

@@ -31,6 +31,11 @@ def newest_revision() -> str:
     return head
 
 
+def is_known_revision(revision: str) -> bool:
+    """Whether this program has that migration; a book at any other is from a newer one."""
+    return any(known.revision == revision for known in ScriptDirectory.from_config(alembic_config("")).walk_revisions())
+
+
 def upgrade_schema(url: str, to: str = "head") -> None:
     """Bring a database up to a migration."""
     command.upgrade(alembic_config(url), to)

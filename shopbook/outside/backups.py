@@ -8,7 +8,7 @@ import sqlite3
 import tempfile
 import zipfile
 import zlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -16,12 +16,25 @@ from hashlib import file_digest
 from pathlib import Path, PurePosixPath
 
 from shopbook.outside.files import HALF_WRITTEN, hash_file, list_files, saying_no_room, writing_whole
-from shopbook.outside.pack_members import BOOK_NAME, MANIFEST_NAME, SECRET_NAME, is_member, refuse_foreign_members
+from shopbook.outside.pack_members import (
+    BOOK_NAME,
+    MANIFEST_NAME,
+    SECRET_NAME,
+    is_member,
+    kept_hash,
+    refuse_foreign_members,
+    refuse_long_list,
+)
 from shopbook.trade.errors import RuleBroken
 
 _NAME = "shopbook-%Y-%m-%d-%H%M%S.zip"
 _FORM = 1
 _OTHERS_TABLES = "SELECT 1 FROM sqlite_master WHERE type = 'view' OR sql LIKE 'CREATE VIRTUAL%' LIMIT 1"
+_GUARD = re.compile(
+    r'CREATE TRIGGER guard_(\w+)_(?:update|delete) BEFORE (?:UPDATE|DELETE) ON "\1" '
+    r"BEGIN SELECT RAISE\(ABORT, '\1 is append-only'\); END",
+    re.ASCII,
+)
 _NO_BACKUP = (zipfile.BadZipFile, zlib.error, KeyError, ValueError, TypeError, EOFError, RuntimeError, OSError)
 
 
@@ -123,6 +136,9 @@ def _prove(file: "Path | zipfile._ZipReadable") -> tuple[datetime, dict[str, str
 @contextmanager
 def _opened(file: "Path | zipfile._ZipReadable") -> Iterator[zipfile.ZipFile]:
     try:
+        if isinstance(file, Path):
+            with file.open("rb") as announced:
+                refuse_long_list(announced)
         with zipfile.ZipFile(file) as pack:
             yield pack
     except _NO_BACKUP as error:
@@ -138,6 +154,8 @@ def _prove_members(pack: zipfile.ZipFile, folder: Path) -> tuple[datetime, dict[
         with pack.open(name) as member:
             if file_digest(member, "sha256").hexdigest() != sha256:  # type: ignore[arg-type]
                 raise RuleBroken(f"The backup is damaged: {name} has changed since it was made.")
+        if kept_hash(name) not in (None, sha256):
+            raise RuleBroken(f"The backup is damaged: {name} is another file under that name.")
     if SECRET_NAME in files:
         _refuse_strange_secret(pack.read(SECRET_NAME))
     with saying_no_room(folder / BOOK_NAME):
@@ -191,17 +209,28 @@ def _refuse_unsound(book: Path) -> None:
         raise RuleBroken("The book in this file has tables that Shopbook does not make. Nothing was restored.")
 
 
-def unpack_backup(path: Path, folder: Path) -> Backup:
+def _refuse_foreign_triggers(book: Path) -> None:
+    """Whatever is written into a book runs its triggers: one that is not ours could write what it likes."""
+    with closing(sqlite3.connect(f"{book.resolve().as_uri()}?mode=ro&immutable=1", uri=True)) as connection:
+        found = connection.execute("SELECT sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
+    if not all(_GUARD.fullmatch(str(text)) for (text,) in found):
+        raise RuleBroken("The book in this file has a trigger that is not Shopbook's. Nothing was restored.")
+
+
+def unpack_backup(path: Path, folder: Path, accept: Callable[[Path], None] = lambda book: None) -> Backup:
     """Restore a proved backup into a folder that is empty or not there; RuleBroken otherwise.
 
-    When that cannot be done to the end, the folder is again as it was. The book comes last: a folder without one is
-    what is left of a restoring that was cut off.
+    `accept` looks at a copy of the book before anything is put into the folder, and raises where it is refused. When
+    it cannot be done to the end, the folder is again as it was. The book comes last: a folder without one is what is
+    left of a restoring that was cut off.
     """
     if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
         raise RuleBroken(f"{folder} is not empty. Choose a new folder, so that nothing is overwritten.")
     with _opened(path) as pack, tempfile.TemporaryDirectory(prefix="shopbook-proof-") as proving:
         made_at, files = _prove_members(pack, Path(proving))
-        with _as_it_was(folder):
+        _refuse_foreign_triggers(Path(proving) / BOOK_NAME)
+        accept(Path(proving) / BOOK_NAME)
+        with as_it_was(folder):
             _refuse_larger(folder, sum(member.file_size for member in pack.infolist()))
             for name in sorted(files, key=lambda name: name == BOOK_NAME):
                 _unpack(pack, name, files[name], folder)
@@ -217,7 +246,7 @@ def _unpack(pack: zipfile.ZipFile, name: str, sha256: str, folder: Path) -> None
 
 
 @contextmanager
-def _as_it_was(folder: Path) -> Iterator[None]:
+def as_it_was(folder: Path) -> Iterator[None]:
     """The folder, made if missing; emptied, or removed again, if the block fails."""
     was_there = folder.exists()
     try:

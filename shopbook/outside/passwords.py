@@ -30,6 +30,11 @@ def is_password(password: str, kept: str | None) -> bool:
         return False
 
 
+def check_of(secret: bytes) -> str:
+    """A value by which a secret is known again and that says nothing of it: 32 hexadecimal figures."""
+    return hmac.new(secret, b"which secret this is", hashlib.sha256).hexdigest()[:32]
+
+
 def hash_pin(pin: str, secret: bytes) -> str:
     """A salted hash of a PIN keyed with the device folder's secret: worth nothing without that file."""
     return hash_password(_keyed(pin, secret))

@@ -44,6 +44,8 @@ class SettingName(StrEnum):
     CARD_FEES = "card_fees"
     ON_COSTS_PERMILLE = "on_costs_permille"
     TAX_BASIS = "tax_basis"
+    SECRET_CHECK = "secret_check"
+    """Not decided by anybody: tells whether the secret beside the book is the one that its PINs were kept with."""
 
 
 DEFAULTS: dict[SettingName, Any] = {
@@ -83,6 +85,7 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.BACKUP_DAYS: 30,
     SettingName.SHOWS_AIR: False,
     SettingName.CAR_SIDES: None,
+    SettingName.SECRET_CHECK: "",
     SettingName.RETURNED_CHEQUE_FEE_MINOR: None,
     SettingName.CARD_FEES: {},
     SettingName.ON_COSTS_PERMILLE: 0,

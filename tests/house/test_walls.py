@@ -250,7 +250,8 @@ MAY_READ_COST = {
     "shopbook/queries/reports/paint_hours.py": "which of what was opened went to painting",
     "shopbook/queries/reports/accountant/shelf.py": "hands the ledger on line by line; a material's value on a day",
     "shopbook/queries/reports/accountant/work.py": "hands what was clocked and bought on line by line, no sum of it",
-    "shopbook/queries/reports/proofs.py": "proves the ledgers by adding them up once more",
+    "shopbook/queries/reports/proofs/clocks.py": "proves the hours by adding them up once more",
+    "shopbook/queries/reports/proofs/shelf.py": "proves the shelf by going through its movements once more",
 }
 
 

@@ -101,7 +101,7 @@ def test_a_row_slipped_in_between_two_writes_is_never_sealed_as_ours(engine: Eng
             session.execute(text(f"INSERT INTO log_line ({SLIPPED}) SELECT {SLIPPED} FROM log_line"))
         with transaction(session):
             session.add(LogLine(**LINE))
-        found = [fault for proof in list_seal_proofs(session, ()) for fault in proof.faults]
+        found = [fault.said for proof in list_seal_proofs(session, ()) for fault in proof.faults]
     assert found == ["log_line 2 is in no link of the seal: it was slipped in"]
 
 

@@ -87,7 +87,7 @@ def _build(config: Config, moment: datetime, build: Callable[[Config, Engine, da
     engine = make_engine(config.database_url)
     try:
         build(config, engine, moment)
-        faults = [fault for proof in prove_book(config, engine) for fault in proof.faults]
+        faults = [fault.said for proof in prove_book(config, engine) for fault in proof.faults]
     finally:
         engine.dispose()
     if faults:

@@ -1,5 +1,6 @@
-"""The files that the book says it keeps: pictures, thumbnails and papers, each by its hash."""
+"""Files that the book says it keeps: pictures, thumbnails and papers, each by its hash, with the row that names it."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -11,17 +12,29 @@ from shopbook.models.shop import Paper
 
 @dataclass(frozen=True, slots=True)
 class KeptContent:
-    """A file that the book says it keeps: in which folder ("pictures" or "papers"), under which hash."""
+    """A file that the book says it keeps: in which folder ("pictures" or "papers"), under which hash, and the first
+    row that names it. `size_bytes` is None where the row does not say it."""
 
     folder: str
     sha256: str
+    table: str
+    key: str
+    size_bytes: int | None = None
 
 
 def list_kept_contents(session: Session) -> list[KeptContent]:
-    """Every picture, thumbnail and paper of the book, each hash once."""
-    pictures = session.execute(select(Picture.sha256, Picture.thumbnail_sha256))
-    hashes = {sha256 for whole, small in pictures for sha256 in (whole, small) if sha256}
-    papers = set(session.scalars(select(Paper.sha256)))
-    return [KeptContent("pictures", sha256) for sha256 in sorted(hashes)] + [
-        KeptContent("papers", sha256) for sha256 in sorted(papers)
-    ]
+    """Every picture, thumbnail and paper of the book, each hash once in its folder."""
+    found: dict[tuple[str, str], KeptContent] = {}
+    for content in _named(session):
+        found.setdefault((content.folder, content.sha256), content)
+    return list(found.values())
+
+
+def _named(session: Session) -> Iterator[KeptContent]:
+    asked = select(Picture.id, Picture.sha256, Picture.thumbnail_sha256).order_by(Picture.id)
+    for key, sha256, thumbnail_sha256 in session.execute(asked):
+        for named in filter(None, (sha256, thumbnail_sha256)):
+            yield KeptContent("pictures", named, "picture", str(key))
+    papers = select(Paper.id, Paper.sha256, Paper.size_bytes).order_by(Paper.id)
+    for key, sha256, size_bytes in session.execute(papers):
+        yield KeptContent("papers", sha256, "paper", str(key), size_bytes)

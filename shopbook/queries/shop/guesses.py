@@ -10,7 +10,7 @@ from shopbook.queries.shop.rates import FROM_THE_FIRST, catalogue_edits_on, cata
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.figures import figures_of
 from shopbook.trade.catalogue.reading import TABLES, own_catalogue
-from shopbook.trade.catalogue.releases import own_release
+from shopbook.trade.catalogue.releases import find_release, own_release
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +68,9 @@ def find_other_release(session: Session) -> str | None:
     """The release of shipped figures that the book stands at, where this program ships another one; else None."""
     book = find_book(session)
     return book.catalogue_version if book is not None and book.catalogue_version != own_release() else None
+
+
+def is_of_newer_program(session: Session) -> bool:
+    """Whether the book stands at a release of shipped figures that this program does not know."""
+    other = find_other_release(session)
+    return other is not None and find_release(other) is None

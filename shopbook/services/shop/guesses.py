@@ -14,7 +14,7 @@ from shopbook.services.act import Act
 from shopbook.services.postings import refuse_closed, write_log
 from shopbook.trade.catalogue.figures import kept_of
 from shopbook.trade.catalogue.reading import EditedRow, overlay, own_catalogue
-from shopbook.trade.catalogue.releases import find_release, own_release, rows_to_keep
+from shopbook.trade.catalogue.releases import NEWER_BOOK, find_release, own_release, rows_to_keep
 from shopbook.trade.errors import Conflict, RuleBroken
 
 
@@ -30,7 +30,7 @@ def keep_figures(act: Act) -> int:
         return 0
     before = find_release(book.catalogue_version)
     if before is None:
-        raise Conflict("This book's figures come from a newer Shopbook. Install that version.")
+        raise Conflict(NEWER_BOOK)
     first = select(CatalogueEntry.kind, CatalogueEntry.code).where(CatalogueEntry.from_on <= FROM_THE_FIRST)
     held = {(kind, code) for kind, code in act.session.execute(first)}
     kept = [row for row in rows_to_keep(before, own_catalogue()) if (row.kind, row.code) not in held]

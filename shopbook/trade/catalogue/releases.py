@@ -46,6 +46,10 @@ def name_release(catalogue: Catalogue) -> str:
     return hashlib.sha256(json.dumps(rows_of(catalogue), sort_keys=True).encode()).hexdigest()[:16]
 
 
+NEWER_BOOK = "This book is from a newer Shopbook: install that version, or a later one, to use it."
+"""What every command says of a book that a newer program made or brought further; nothing else can be done with it."""
+
+
 @cache
 def own_release() -> str:
     """The release that this program ships."""

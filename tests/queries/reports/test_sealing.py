@@ -77,7 +77,7 @@ def visited(engine: Engine) -> Iterator[Connection]:
 def faults(connection: Connection, *remembered: Remembered) -> list[str]:
     with Session(connection, join_transaction_mode="rollback_only") as session:
         found = list_seal_proofs(session, remembered)
-    return [fault for proof in found for fault in proof.faults]
+    return [fault.said for proof in found for fault in proof.faults]
 
 
 def other(value: Any) -> Any:

@@ -134,7 +134,7 @@ def test_without_a_reason_or_while_it_is_open_it_is_refused(session: Session, ac
 def test_check_names_a_closing_whose_paper_is_another_one(session: Session, act: Act, october: Invoice) -> None:
     made = close_month(act, "2026-10", {}, sha256="a" * 64)
     keep_paper(act, made, "b" * 64)
-    faults = [fault for proof in list_proofs(session) for fault in proof.faults if "Closing" in fault]
+    faults = [fault.said for proof in list_proofs(session) for fault in proof.faults if proof.code == "closing_papers"]
     assert faults == ["Closing 2026-10, version 1 names another paper than the one kept for it"]
 
 

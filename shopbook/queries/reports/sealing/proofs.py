@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from sqlalchemy.orm import Session
 
-from shopbook.queries.reports.proofs import Proof
+from shopbook.queries.reports.proofs import Fault, Proof
 from shopbook.queries.reports.sealing.links import read_links
 from shopbook.queries.reports.sealing.remembered import Remembered, compare_remembered, remembered_by_closings
 from shopbook.queries.reports.sealing.rows import RowsProof
@@ -15,20 +15,22 @@ _MOST_SAID = 50
 
 def list_seal_proofs(session: Session, backups: Sequence[Remembered]) -> list[Proof]:
     """The links, every row that they name, and what closings and these backups remember."""
-    links, faults, rows = 0, [], RowsProof()
+    links, rows = 0, RowsProof()
+    faults: list[Fault] = []
     for batch in read_links(session):
         links += len(batch)
-        faults += [link.fault for link in batch if link.fault is not None]
+        faults += [Fault("seal", str(link.number), link.fault) for link in batch if link.fault is not None]
         rows.compare(session, batch)
     rows.find_unsealed(session)
     remembered = [*remembered_by_closings(session), *backups]
     return [
-        _proof("the links of the seal follow each other", links, faults),
-        _proof("every row of a ledger is as it was sealed", rows.count, rows.faults),
+        _proof("seal_links", "the links of the seal follow each other", links, faults),
+        _proof("seal_rows", "every row of a ledger is as it was sealed", rows.count, rows.faults),
         _proof(
+            "seal_kept",
             "the seal holds what closings and backups keep of it",
             len(remembered),
-            compare_remembered(session, remembered)[0],
+            [Fault("seal", str(key), said) for key, said in compare_remembered(session, remembered)[0]],
         ),
     ]
 
@@ -38,8 +40,8 @@ def list_given_up(session: Session, backups: Sequence[Remembered]) -> list[str]:
     return compare_remembered(session, backups)[1]
 
 
-def _proof(claim: str, count: int, faults: Sequence[str]) -> Proof:
-    said = list(faults[:_MOST_SAID])
+def _proof(code: str, claim: str, count: int, faults: Sequence[Fault]) -> Proof:
+    kept = list(faults[:_MOST_SAID])
     if len(faults) > _MOST_SAID:
-        said.append(f"and {len(faults) - _MOST_SAID} more")
-    return Proof(claim, count, tuple(said))
+        kept.append(Fault("seal", "", f"and {len(faults) - _MOST_SAID} more"))
+    return Proof(code, claim, count, tuple(kept))

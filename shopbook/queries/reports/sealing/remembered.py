@@ -32,12 +32,14 @@ def remembered_by_closings(session: Session) -> list[Remembered]:
     ]
 
 
-def compare_remembered(session: Session, remembered: Iterable[Remembered]) -> tuple[list[str], list[str]]:
-    """Faults, and what is none: a backup of work that was given up when an earlier backup was restored."""
+def compare_remembered(session: Session, remembered: Iterable[Remembered]) -> tuple[list[tuple[int, str]], list[str]]:
+    """Faults, each with the number of its link, and what is none: a backup of work that was given up when an earlier
+    backup was restored."""
     there = {number: digest for number, digest in session.execute(select(Seal.number, Seal.sha256))}
     asked = select(Seal.number, Seal.at, Seal.note).where(Seal.note.startswith(RESTORED)).order_by(Seal.number)
     restores = session.execute(asked).all()
-    faults, notes = [], []
+    faults: list[tuple[int, str]] = []
+    notes: list[str] = []
     for one in remembered:
         if there.get(one.kept.number) == one.kept.sha256:
             continue
@@ -47,7 +49,7 @@ def compare_remembered(session: Session, remembered: Iterable[Remembered]) -> tu
                 f"{one.whose} of {say_at(one.at)} was given up at the restore of {say_at(later[0])}: {later[1]}"
             )
         else:
-            faults.append(_fault(one, max(there, default=0)))
+            faults.append((one.kept.number, _fault(one, max(there, default=0))))
     return faults, notes
 
 

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from sqlalchemy import column, select, table
 from sqlalchemy.orm import Session
@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.seal.chain import read_rows, select_sealed
 from shopbook.models.seal.forms import SealForm, present_form
 from shopbook.models.shop import LogLine, Person
+from shopbook.queries.reports.proofs import Fault, fault_of
 from shopbook.queries.reports.sealing.links import ReadLink, say_at
 from shopbook.trade.sealing import SealedRow, rows_digest
 
@@ -46,7 +47,7 @@ class RowsProof:
     """What was found when the rows of all links were compared."""
 
     count: int = 0
-    faults: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
     sealed: dict[str, Runs] = field(default_factory=lambda: defaultdict(Runs))
 
     def compare(self, session: Session, links: Sequence[ReadLink]) -> None:
@@ -56,24 +57,28 @@ class RowsProof:
             bad = [fault for fault in (self._try(found, link, *entry) for entry in link.entries) if fault]
             if bad:
                 written = _written(session, link)
-                self.faults += [f"{fault}: it was {written}" for fault in bad]
+                self.faults += [replace(fault, said=f"{fault.said}: it was {written}") for fault in bad]
             elif link.fault is None and rows_digest(_rows_of(found, link)) != link.rows_sha256:
-                self.faults.append(f"The rows of link {link.number} ({say_at(link.at)}) are not those that it names")
+                said = f"The rows of link {link.number} ({say_at(link.at)}) are not those that it names"
+                self.faults.append(Fault("seal", str(link.number), said))
 
-    def _try(self, found: dict[Place, SealedRow], link: ReadLink, name: str, key: int, hint: str) -> str | None:
+    def _try(self, found: dict[Place, SealedRow], link: ReadLink, name: str, key: int, hint: str) -> Fault | None:
         self.count += 1
         self.sealed[name].add(key)
         row = found.get((name, key))
         if row is None:
-            return f"{name} {key} is missing"
-        return None if row.entry == f"{name} {key} {hint}" else f"{name} {key} was changed"
+            return Fault(name, str(key), f"{name} {key} is missing")
+        return fault_of(name, key, f"{name} {key} was changed", holds=row.entry == f"{name} {key} {hint}")
 
     def find_unsealed(self, session: Session) -> None:
         """Rows that no link names were put into the book past the program."""
         for name in sorted(present_form().tables):
             here, runs = table(name, column("id")), self.sealed[name]
             keys = session.connection().execute(select(here.c.id).order_by(here.c.id)).scalars()
-            self.faults += [f"{name} {key} is in no link of the seal: it was slipped in" for key in runs.without(keys)]
+            self.faults += [
+                Fault(name, str(key), f"{name} {key} is in no link of the seal: it was slipped in")
+                for key in runs.without(keys)
+            ]
 
 
 def _fetch(session: Session, links: Sequence[ReadLink]) -> dict[Place, SealedRow]:
