@@ -25,7 +25,7 @@ def _gone(session: Session) -> dict[int, int]:
     asked = select(Payment.id, Payment.reverses_id, Payment.amount_minor).where(Payment.reverses_id.is_not(None))
     gone: dict[int, int] = defaultdict(int)
     for key, named, amount in session.execute(asked.order_by(Payment.id.desc())):
-        gone[named] += amount + (gone[key] if amount < 0 else 0)
+        gone[named or 0] += amount + (gone[key] if amount < 0 else 0)
     return gone
 
 
