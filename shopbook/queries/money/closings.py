@@ -8,9 +8,11 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.money import MonthClose, MonthReopening, TaxReturn
+from shopbook.models.seal.chain import last_link
 from shopbook.queries.shop.days import find_closed_through
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.days import month_bounds
+from shopbook.trade.sealing import KeptSeal
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,3 +92,8 @@ def list_standing_closings(session: Session, months: Collection[str]) -> Sequenc
 def last_closing(session: Session, month: str) -> int:
     """The version of a month's newest closing; zero before the first."""
     return session.scalar(select(func.max(MonthClose.version)).where(MonthClose.month == month)) or 0
+
+
+def newest_link(session: Session) -> KeptSeal | None:
+    """The newest link of the seal, for a paper that leaves the book; None before there is one."""
+    return last_link(session.connection())

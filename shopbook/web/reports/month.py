@@ -86,7 +86,7 @@ def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | N
     )
 
 
-_DEPTH = ("invoiced", "cost", "work_jobs", "stock", "paid_kinds", "rework", "quotes", "taken_back")
+_DEPTH = ("invoiced", "cost", "work_jobs", "stock", "paid_kinds", "rework", "quotes", "taken_back", "seal")
 _WIDE = ("jobs",)
 
 

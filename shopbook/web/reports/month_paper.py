@@ -1,6 +1,7 @@
 """The month's paper put together from the book: for the page, the files, the closing and the command line alike."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from functools import partial
 
@@ -9,11 +10,12 @@ from sqlalchemy.orm import Session
 from shopbook.documents.month.figures import counts_section
 from shopbook.documents.month.kept import paper_kept
 from shopbook.documents.month.profit import House
+from shopbook.documents.month.seal import seal_section
 from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.tax import TaxWording
 from shopbook.documents.month_end import MonthPaper
 from shopbook.documents.month_words import MonthFacts, MonthSums, month_paper
-from shopbook.queries.money.closings import find_standing_closing
+from shopbook.queries.money.closings import find_standing_closing, newest_link
 from shopbook.queries.reports.put_right import PutRight
 from shopbook.queries.reports.taken_back import TakenBack
 from shopbook.queries.reports.whole_month import WholeMonth, read_month
@@ -30,7 +32,10 @@ def compose_month_paper(session: Session, month: str, today: date) -> MonthPaper
     """The month in text as the shop's country writes it: of a closed month the paper that its closing kept, else as
     the book stands on `today`."""
     closing = find_standing_closing(session, month)
-    return closed_paper(closing) if closing else compose_closing(session, month, today)[0]
+    if closing is not None:
+        return closed_paper(closing)
+    shop = ShopOn(session, today)
+    return paper_of(shop, read_month(shop, month))
 
 
 def closed_paper(closing: MonthClose) -> MonthPaper:
@@ -39,10 +44,12 @@ def closed_paper(closing: MonthClose) -> MonthPaper:
 
 
 def compose_closing(session: Session, month: str, today: date) -> tuple[MonthPaper, dict[str, int]]:
-    """The month as the book stands, with the whole numbers that a closing keeps by name."""
+    """The month as the book stands, with the newest link of its seal, and the whole numbers that a closing keeps by
+    name."""
     shop = ShopOn(session, today)
     read = read_month(shop, month)
-    return paper_of(shop, read), read.numbers
+    paper, seal = paper_of(shop, read), seal_section(newest_link(session))
+    return replace(paper, sections=(*paper.sections, seal)), read.numbers
 
 
 def paper_of(shop: ShopOn, read: WholeMonth) -> MonthPaper:
