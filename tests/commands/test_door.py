@@ -85,9 +85,20 @@ def served() -> Iterator[Served]:
         yield made
 
 
+def has_answer(caller: socket.socket) -> bool:
+    """Whether a whole answer comes; its head and its body may come one after the other."""
+    heard = b""
+    while not heard.endswith(b"here"):
+        part = caller.recv(4096)
+        if not part:
+            return False
+        heard += part
+    return heard.startswith(b"HTTP/1.1 200")
+
+
 def is_answered(caller: socket.socket) -> bool:
     caller.sendall(WHOLE)
-    return caller.recv(4096).startswith(b"HTTP/1.1 200")
+    return has_answer(caller)
 
 
 def is_closed(caller: socket.socket) -> bool:
@@ -104,7 +115,7 @@ def test_a_request_that_is_not_whole_in_twenty_seconds_ends(served: Served, sent
         served.begun(1)
         served.pass_on(WHOLE_WITHIN - 1)
         if sent.startswith(WHOLE):
-            assert slow.recv(4096).startswith(b"HTTP/1.1 200")
+            assert has_answer(slow)
         else:
             slow.sendall(b"\r\n" if sent == b"\r\n" else b"x")
         served.until(lambda: served.door.next_channel_cleanup > 0)
@@ -120,7 +131,7 @@ def test_a_form_with_pictures_has_a_minute(served: Served) -> None:
         assert is_closed(words)
         served.begun(1)
         slow.sendall(b"x" * 98)
-        assert slow.recv(4096).startswith(b"HTTP/1.1 200")
+        assert has_answer(slow)
     with closing(served.call(PICTURES)) as slow:
         served.begun(1)
         served.pass_on(PICTURES_WITHIN)
@@ -129,13 +140,13 @@ def test_a_form_with_pictures_has_a_minute(served: Served) -> None:
 
 def test_a_request_after_another_has_its_own_twenty_seconds(served: Served) -> None:
     with closing(served.call(WHOLE)) as browser:
-        assert browser.recv(4096).startswith(b"HTTP/1.1 200")
+        assert has_answer(browser)
         served.pass_on(WHOLE_WITHIN - 1)
         browser.sendall(WHOLE[:5])
         served.begun(1)
         served.pass_on(WHOLE_WITHIN - 1)
         browser.sendall(WHOLE[5:])
-        assert browser.recv(4096).startswith(b"HTTP/1.1 200")
+        assert has_answer(browser)
 
 
 def test_an_address_has_twenty_connections_and_the_next_is_closed(served: Served) -> None:
