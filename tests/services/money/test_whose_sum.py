@@ -8,8 +8,10 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.queries.money.approvals import agreed_quotes
+from shopbook.queries.money.owed import waiting_to_invoice
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.whose import readings_of
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
@@ -71,7 +73,8 @@ def test_an_extra_that_nobody_agreed_to_pay_is_held_and_billed_later_by_an_invoi
     assert insured.invoice(owner) == (181_495, 50_000, 131_495)
     assert [row.amount_minor for row in insured.stands().held] == [9_750], "it stays on the job's list"
     insured.job.ready_at = now
-    assert list_to_invoice(session, now.date()) == []
+    ((listed, stands),) = waiting_to_invoice(ShopOn(session, now.date()))
+    assert (listed.id, stands.rest_minor, stands.is_invoiced) == (insured.job.id, 0, True), "not billed yet, only held"
     insured.approves(9_750, "extra", LATER)
     assert [job.id for job in list_to_invoice(session, now.date())] == [insured.job.id]
     assert insured.invoice(owner, 2 * LATER) == (9_750, 0, 9_750)
