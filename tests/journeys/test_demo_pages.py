@@ -102,6 +102,7 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
         "floor.cup": {"stage_id": mix[0], "code": mix[1]},
         "floor.trouble_found": {"kind": "run", "coat": "clear"},
         "reports.closing_pdf": {"name": closed[0], "version": closed[1]},
+        "reports.closing": {"name": closed[0], "version": closed[1]},
         "reports.accountant_csv": {"name": "invoices"},
         "money.reverse_refund": {"payment_id": one(session, "SELECT max(id) FROM payment WHERE kind = 'refund'")[0]},
         "shop.setting": {"section": "hours"},

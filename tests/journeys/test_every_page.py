@@ -14,6 +14,7 @@ Pages = dict[str, dict[str, list[str]]]
 """Addresses by person and endpoint."""
 UNLINKED = {
     "money.match": "only where an invoice is older than the keys of lines",
+    "money.reverse_refund": "on the receipt of a refund, which a book of some weeks may lack",
     "money.spread": "while one payer owes on several invoices: test_payment_reversed walks there",
     "money.move_rest": "while one of several payers still owes something",
     "shop.start": "the address is printed by the command",
