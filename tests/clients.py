@@ -10,7 +10,7 @@ from flask import Flask
 from flask.sessions import SecureCookieSessionInterface
 from lxml import html
 from PIL import Image
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 from werkzeug.test import TestResponse
 
@@ -66,6 +66,13 @@ class ShopClient:
         answer = self.http.get(url)
         assert answer.status_code == 200, (url, answer.status_code, answer.text[:500])
         return answer.text
+
+    def count(self, table: type[Any]) -> int:
+        """How many rows of a table the book has."""
+        with self.app.app_context():
+            found = db.session.scalar(select(func.count()).select_from(table)) or 0
+            db.session.remove()
+        return found
 
     def press(self, url: str, key: str | None = None, **fields: Any) -> TestResponse:
         """Send a form. `key` stands for the act key that the page held; without it the press is a new act."""

@@ -71,7 +71,9 @@ class Recording:
             return
         asked = select(table).where(and_(True, *state.statement._where_criteria))  # type: ignore[attr-defined]
         for row in self.session.connection().execute(asked).mappings():
-            self.before.setdefault((table.name, tuple(row[column.name] for column in table.primary_key)), dict(row))
+            # A mapped table answers with what its class works out too; the row is the columns alone.
+            own = {column.name: row[column.name] for column in table.columns}
+            self.before.setdefault((table.name, tuple(own[column.name] for column in table.primary_key)), own)
 
     def _keep(self, table: Table, key: RowKey) -> None:
         if (table.name, key) not in self.before:

@@ -76,7 +76,7 @@ def usual_ids(session: Session) -> dict[str, Any]:
     tables = {"customer_id": "customer", "vehicle_id": "vehicle", "person_id": "person", "place_id": "place"}
     tables |= {"material_id": "material", "delivery_id": "delivery", "order_id": "supply_order", "paper_id": "paper"}
     tables |= {"supplier_id": "supplier", "payment_id": "payment", "entry_id": "clock_entry", "picture_id": "picture"}
-    tables |= {"approval_id": "approval"}
+    tables |= {"approval_id": "approval", "cost_id": "fixed_cost"}
     found = {gap: one(session, f"SELECT max(id) FROM {table}")[0] for gap, table in tables.items()}
     return found | {"number": at_work[0], "stage_id": at_work[1], "job_id": at_work[2], "name": "2026-10"}
 
@@ -102,6 +102,9 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
         "floor.cup": {"stage_id": mix[0], "code": mix[1]},
         "floor.trouble_found": {"kind": "run", "coat": "clear"},
         "reports.closing_pdf": {"name": closed[0], "version": closed[1]},
+        "reports.closing": {"name": closed[0], "version": closed[1]},
+        "reports.accountant_csv": {"name": "invoices"},
+        "money.reverse_refund": {"payment_id": one(session, "SELECT max(id) FROM payment WHERE kind = 'refund'")[0]},
         "shop.setting": {"section": "hours"},
         "shop.standard_kind": {"kind": "stage"},
         "shop.standard": {"kind": "stage", "code": "mask"},

@@ -16,6 +16,7 @@ NARROW = {"width": 320, "height": 640}
 """The width at which WCAG 2.2 wants no scrolling in two directions (1.4.10)."""
 UNLINKED = {
     "money.match": "only where an invoice is older than the keys of lines",
+    "money.reverse_refund": "on the receipt of a refund, which a book of some weeks may lack",
     "money.spread": "while one payer owes on several invoices: test_payment_reversed walks there",
     "money.move_rest": "while one of several payers still owes something",
     "shop.start": "the address is printed by the command",

@@ -44,8 +44,10 @@ def three_sentences(
     work: WorkInProgress,
     wording: MonthWording,
 ) -> tuple[Sentence, ...]:
-    """What stands on top of a month, the same on screen, paper, table and at the command line."""
-    first = () if left is None else (_left(left, wording),)
+    """What stands on top of a month, the same on screen, paper, table and at the command line; of a month before the
+    shop began nothing is left and nothing is said of that."""
+    is_empty = left is None or (not profit.jobs and not left.before_pay_minor and not left.after_pay_minor)
+    first = () if left is None or is_empty else (_left(left, wording),)
     return (*first, _earned(profit, short, wording), _carried(work, wording))
 
 

@@ -11,6 +11,7 @@ from shopbook.queries.money.payers import NamedShare, due_on, share_bill, usual_
 from shopbook.queries.money.split import keyed
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.money.correctable import Correctable
+from shopbook.services.money.deposits import deposits_by_payer
 from shopbook.services.money.issuing import Share
 from shopbook.trade.billing import Bill
 from shopbook.trade.billing.corrections import share_difference
@@ -51,7 +52,7 @@ def _by_difference(first: Correctable, final: FinalBill) -> dict[int | None, int
 
 def _by_rule(first: Correctable, final: FinalBill, approved: Approved) -> dict[int | None, int] | None:
     """None where nothing changed, or where the job's rules of today do not make the shares of the first invoice."""
-    given = _deposits_by_payer(first)
+    given = deposits_by_payer(first.deposits)
     before = _shares(approved, first.bill)
     stood = {row.customer_id: row.share_minor for row in first.rows}
     after = _shares(approved, final.bill)
@@ -69,11 +70,3 @@ def _shares(approved: Approved, bill: Bill) -> Sequence[NamedShare] | None:
         return share_bill(approved.payers, keyed(bill, quoted))
     except RuleBroken:
         return None
-
-
-def _deposits_by_payer(first: Correctable) -> dict[int | None, int]:
-    given: dict[int | None, int] = {}
-    for paper, rows in first.deposits:
-        payer = paper.payers[0].customer_id if paper.payers else None
-        given[payer] = given.get(payer, 0) + sum(row.gross_minor for row in rows)
-    return given

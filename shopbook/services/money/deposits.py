@@ -1,5 +1,6 @@
 """Money taken before the work is done: taxed at once on its own numbered paper, held for the invoice, or a security."""
 
+from collections import defaultdict
 from dataclasses import replace
 from datetime import date
 
@@ -121,6 +122,14 @@ def standing_deposits(session: Session, job_id: int) -> Deposits:
         if any(total.basis_minor or total.tax_minor for total in totals):
             found.append((paper, totals))
     return found
+
+
+def deposits_by_payer(deposits: Deposits) -> dict[int | None, int]:
+    """What stands of these deposits with tax, by the customer (merged ones as one) who gave it."""
+    given: dict[int | None, int] = defaultdict(int)
+    for paper, totals in deposits:
+        given[paper.payers[0].whose_id if paper.payers else None] += sum(total.gross_minor for total in totals)
+    return dict(given)
 
 
 def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:

@@ -14,7 +14,7 @@ from shopbook.queries.money.payments import FreePayment, list_free
 from shopbook.queries.money.split import Split, share_now, split_not_issued
 from shopbook.queries.money.words import Wording, wording_of
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
-from shopbook.services.money.deposits import Deposits, standing_deposits
+from shopbook.services.money.deposits import Deposits, deposits_by_payer, standing_deposits
 from shopbook.services.money.frozen import (
     approval_notes,
     freeze_groups,
@@ -118,11 +118,7 @@ def _deposit_lines(deposits: Deposits, said: Wording) -> list[BillLine]:
 
 def _shares(shop: ShopOn, job: Job, deposits: Deposits, shares: Sequence[NamedShare], said: Wording) -> list[Share]:
     """Each payer's share less the deposits that payer gave; RuleBroken where a deposit is more than the share."""
-    given: dict[int | None, int] = {}
-    for paper, rows in deposits:
-        payer = paper.payers[0].whose_id if paper.payers else None
-        given[payer] = given.get(payer, 0) + sum(row.gross_minor for row in rows)
-    found = []
+    given, found = deposits_by_payer(deposits), []
     for row in shares:
         left = row.gross_minor - given.pop(row.payer.customer_id, 0)
         if left < 0:

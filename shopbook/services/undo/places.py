@@ -43,9 +43,6 @@ MUTABLE: Mapping[str, frozenset[str]] = {
 }
 """Tables whose rows are put back as they were, each with the columns that are left alone."""
 
-WRITTEN_ANEW = frozenset({"stage_panel"})
-"""Tables of which a new draft of the plan takes rows away and adds others of the same ids; nothing points there."""
-
 BY_COUNTER_LINE = frozenset(
     {
         "attendance",

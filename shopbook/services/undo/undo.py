@@ -16,7 +16,7 @@ from shopbook.services.postings import write_log
 from shopbook.services.undo.counters import CHANGED, COUNTERS, undo_plan_versions
 from shopbook.services.undo.kept_rows import UNDO_STANDS, TouchedRow, read_rows
 from shopbook.services.undo.listed import BESIDE_OTHERS
-from shopbook.services.undo.places import BY_COUNTER_LINE, MUTABLE, PAGES_OF_ADDED, WRITTEN_ANEW
+from shopbook.services.undo.places import BY_COUNTER_LINE, MUTABLE, PAGES_OF_ADDED
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound
 
 
@@ -100,7 +100,7 @@ def _put_back(act: Act, rows: Sequence[TouchedRow]) -> None:
         for row in _added(rows):
             _take_away(act.session, row, act.moment)
         for row in rows:
-            if row.before is not None and (row.after is None or row.place in WRITTEN_ANEW):
+            if row.before is not None and (row.after is None or _comes_back_whole(row)):
                 act.session.execute(insert(row.table).values(row.before))
     except IntegrityError:
         # Somebody has meanwhile built on what would go, or taken the place of what would come back.
@@ -117,8 +117,7 @@ def _added(rows: Sequence[TouchedRow]) -> list[TouchedRow]:
 
 
 def _change_back(session: Session, row: TouchedRow) -> None:
-    if row.place in WRITTEN_ANEW:
-        # One of the other rows may hold what this one held: all go first, and come back together.
+    if _comes_back_whole(row):
         session.execute(delete(row.table).where(_is(row)))
         return
     left_alone = MUTABLE[row.place] | {"revision"}
@@ -127,6 +126,18 @@ def _change_back(session: Session, row: TouchedRow) -> None:
         # It only goes on: a form that was opened in between was made from what is undone.
         was["revision"] = row.table.c.revision + 1
     session.execute(update(row.table).where(_is(row)).values(was))
+
+
+def _comes_back_whole(row: TouchedRow) -> bool:
+    """Whether the row goes and is written as it was: nothing points at its table, and no column of it is left alone.
+
+    A row that seems changed may be one that was removed and another that was given its id, and one of the others may
+    hold what it held: all go first, and come back together.
+    """
+    if MUTABLE[row.place] or "revision" in row.table.c:
+        return False
+    others = row.table.metadata.tables.values()
+    return not any(key.column.table is row.table for table in others for key in table.foreign_keys)
 
 
 def _take_away(session: Session, row: TouchedRow, moment: datetime) -> None:

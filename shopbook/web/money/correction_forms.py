@@ -10,9 +10,8 @@ from shopbook.services.money.corrected_paper import Right
 from shopbook.services.money.corrections import AS_CREDIT, AS_PAID
 from shopbook.services.money.invoice_approvals import ApprovalSaid
 from shopbook.trade.agreeing.words import ApprovalMeans
-from shopbook.trade.billing.pay_means import MEANS_WORDS
 from shopbook.trade.errors import RuleBroken
-from shopbook.web.money.invoice_forms import REASON
+from shopbook.web.money.invoice_forms import PAID_WORDS, REASON
 from shopbook.web.parts.fields import AmountField, Needed
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
 from shopbook.web.parts.keys import key_or_none
@@ -23,7 +22,7 @@ HOW_WORDS = {
     ApprovalMeans.MAIL.value: "Mail",
     ApprovalMeans.IN_PERSON.value: "In person",
 }
-OVER_WORDS = {AS_PAID: "As paid"} | {means.value: words for means, words in MEANS_WORDS.items()}
+OVER_WORDS = {AS_PAID: "As paid"} | PAID_WORDS
 
 
 def _text(field: Field) -> str:

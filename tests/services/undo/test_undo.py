@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockShare, Mix, RunningClock
 from shopbook.models.jobs import Picture, PictureStrike, Stage
+from shopbook.models.money import JobPayer
 from shopbook.models.shelf import CountLine, Material, Movement
 from shopbook.queries.floor.mixes import list_mixes
 from shopbook.queries.jobs.damage import list_pictures
@@ -21,6 +22,7 @@ from shopbook.services.floor.finishing import finish_stages
 from shopbook.services.jobs.parts import add_part, change_part, strike_part
 from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.services.jobs.plans import change_stage
+from shopbook.services.money.payers import PayerRule, set_payers
 from shopbook.services.postings import Source
 from shopbook.services.shelf.counts import count_materials
 from shopbook.services.shelf.deliveries import Came, take_in_delivery
@@ -30,6 +32,7 @@ from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound
 from shopbook.trade.permissions import Actor
 from shopbook.trade.settings import SettingName
+from tests.makers import make_customer
 from tests.makers.floor import THURSDAY, at, make_painter, make_use, make_work
 from tests.makers.jobs import make_job
 from tests.makers.shelf import make_delivery, make_material
@@ -90,6 +93,25 @@ def test_what_others_took_of_the_same_can_is_no_reason_to_refuse(session: Sessio
     take_back(act, key)
     assert shelf(clear) == (1_500_000, 6000)
     assert session.scalar(select(func.sum(Movement.value_minor)).where(Movement.stage_id == stage.id)) == 0
+
+
+def test_payers_that_were_named_the_other_way_round_are_back_in_their_places(session: Session, act: Act) -> None:
+    """Both rows go and two others are given their ids: each holds what the other one held."""
+    job_id = make_work(session).job_id
+    owner, insurer = make_customer(session, "Thea Marsh"), make_customer(session, "Meadow Insurance", kind="insurer")
+    rules = [PayerRule(owner.id, "excess", 50000), PayerRule(insurer.id, "rest")]
+    set_payers(act, job_id, rules)
+    before = payers_kept(session, job_id)
+    key = press(act, lambda act: set_payers(act, job_id, rules[::-1]))
+    assert payers_kept(session, job_id) != before
+    take_back(act, key)
+    assert payers_kept(session, job_id) == before
+
+
+def payers_kept(session: Session, job_id: int) -> list[tuple[object, ...]]:
+    """The rows that say who pays, by their ids."""
+    asked = select(JobPayer.id, JobPayer.customer_id, JobPayer.rule, JobPayer.amount_minor)
+    return [tuple(row) for row in session.execute(asked.where(JobPayer.job_id == job_id).order_by(JobPayer.id))]
 
 
 def test_a_change_is_refused_once_the_row_was_changed_by_another(session: Session, act: Act) -> None:

@@ -1,42 +1,16 @@
 """The form of an approval: nothing chosen beforehand, a total that follows the ticks, and a payer who says no."""
 
 import re
-from collections.abc import Iterator
 from datetime import UTC, datetime
 
 import pytest
-from flask import Flask
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import select
 
-from shopbook.models.money import Approval, Quote
-from shopbook.models.session import make_engine, transaction
-from shopbook.models.shop import Paper
+from shopbook.models.money import Approval
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences
-from tests.makers import make_customer
-from tests.makers.jobs import make_planned_job
-from tests.makers.quotes import make_quote
 
 TODAY = datetime(2026, 11, 5, 14, 0, tzinfo=UTC)
-
-
-@pytest.fixture
-def quoted(app: Flask, client: ShopClient) -> Iterator[ShopClient]:
-    """A book with one planned job of two panels and its draft quote, number 1."""
-    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
-    with Session(engine) as opened, transaction(opened):
-        make_customer(opened, "Millbrook Mutual", "555-0199", kind="insurer")
-        make_quote(opened, make_planned_job(opened, "right_quarter", "rear_bumper", at=TODAY), at=TODAY)
-    engine.dispose()
-    return client
-
-
-def count(client: ShopClient, table: type[Quote] | type[Approval] | type[Paper]) -> int:
-    with client.app.app_context():
-        found = db.session.scalar(select(func.count()).select_from(table)) or 0
-        db.session.remove()
-    return found
 
 
 def approved(client: ShopClient) -> Approval:
@@ -65,7 +39,7 @@ def test_nobody_and_no_way_is_chosen_by_the_program(quoted: ShopClient) -> None:
     assert "Choose how it was approved." in answer.text
     answer = quoted.press("/money/quotes/1/approval", groups=["1"], means="text", revision="2")
     assert "Enter the name of the person who approved." in answer.text
-    assert count(quoted, Approval) == 0
+    assert quoted.count(Approval) == 0
 
 
 def test_an_approval_by_phone_keeps_day_time_name_number_and_who_took_the_call(quoted: ShopClient) -> None:
@@ -108,7 +82,7 @@ def test_a_moment_that_cannot_be_is_said_beside_its_field(
     answer = quoted.press("/money/quotes/1/approval", **BY_PHONE, whose="customer", day=day, clock=clock)
     assert answer.status_code == 422
     assert any(sentence in said for said in sentences(answer.text)), sentences(answer.text)
-    assert count(quoted, Approval) == 0
+    assert quoted.count(Approval) == 0
 
 
 def test_the_total_follows_the_ticks_and_another_one_than_shown_is_asked_again(quoted: ShopClient) -> None:
@@ -130,7 +104,7 @@ def test_the_total_follows_the_ticks_and_another_one_than_shown_is_asked_again(q
     again = quoted.press("/money/quotes/1/approval", **sent, again="yes")
     assert again.status_code == 200
     assert totals[1][0] in again.text
-    assert count(quoted, Approval) == 0
+    assert quoted.count(Approval) == 0
 
 
 def test_extra_work_that_the_payer_declines_has_a_way_out(quoted: ShopClient) -> None:

@@ -1,15 +1,13 @@
 """The pages of quotes and yeses, pressed as desk and floor press them."""
 
 import re
-from collections.abc import Iterator
 from datetime import UTC, datetime
 from io import BytesIO
 
 import pytest
-from flask import Flask
 from PIL import Image
 from pypdf import PdfReader
-from sqlalchemy import func, select, update
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
@@ -18,29 +16,8 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.models.shop import Book, Paper
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences
-from tests.makers import make_customer
-from tests.makers.jobs import make_planned_job
-from tests.makers.quotes import make_quote
 
 TODAY = datetime(2026, 11, 5, 14, 0, tzinfo=UTC)
-
-
-@pytest.fixture
-def quoted(app: Flask, client: ShopClient) -> Iterator[ShopClient]:
-    """A book with one planned job of two panels and its draft quote, number 1."""
-    engine = make_engine(app.config["SQLALCHEMY_DATABASE_URI"])
-    with Session(engine) as opened, transaction(opened):
-        make_customer(opened, "Millbrook Mutual", "555-0199", kind="insurer")
-        make_quote(opened, make_planned_job(opened, "right_quarter", "rear_bumper", at=TODAY), at=TODAY)
-    engine.dispose()
-    return client
-
-
-def count(client: ShopClient, table: type[Quote] | type[Approval] | type[Paper]) -> int:
-    with client.app.app_context():
-        found = db.session.scalar(select(func.count()).select_from(table)) or 0
-        db.session.remove()
-    return found
 
 
 def edit_fields(page: str) -> dict[str, str]:
@@ -60,7 +37,7 @@ def test_a_draft_is_shown_given_and_its_paper_kept(quoted: ShopClient) -> None:
     page = quoted.press_on("/money/quotes/1/give")
     assert "Total" in page
     assert "sms:" in page
-    assert count(quoted, Paper) == 1
+    assert quoted.count(Paper) == 1
     kept = quoted.get("/money/quotes/1/pdf")
     assert kept.mimetype == "application/pdf"
     text = PdfReader(BytesIO(kept.data)).pages[0].extract_text()
@@ -77,7 +54,7 @@ def test_a_draft_paper_says_that_it_is_one(quoted: ShopClient) -> None:
 def test_a_double_press_gives_once(quoted: ShopClient) -> None:
     answers = [quoted.press("/money/quotes/1/give", key="one") for _ in range(2)]
     assert {answer.status_code for answer in answers} == {303}
-    assert count(quoted, Paper) == 1
+    assert quoted.count(Paper) == 1
 
 
 def test_lines_and_terms_are_typed_and_kept(quoted: ShopClient) -> None:
@@ -169,7 +146,7 @@ def test_a_message_that_is_no_picture_is_said_beside_its_field(quoted: ShopClien
     sent = {"groups": ["1"], "means": "text", "said_by": "Ines", "revision": "2"}
     answer = quoted.press("/money/quotes/1/approval", picture=(BytesIO(b"no picture"), "message.png"), **sent)
     assert answer.status_code == 422
-    assert count(quoted, Approval) == 0
+    assert quoted.count(Approval) == 0
     assert 'value="Ines"' in answer.text
 
 
