@@ -6,8 +6,8 @@ import click
 from sqlalchemy.exc import SQLAlchemyError
 
 from shopbook.commands.book import Refused, act, alone, any_book, now, refuse_newer, revision_of
-from shopbook.commands.check import prove_book
 from shopbook.commands.copies import back_up, backup_folder
+from shopbook.commands.proving import prove_book
 from shopbook.commands.upgrade import bring_up
 from shopbook.config import Config, read_config
 from shopbook.models.session import make_engine

@@ -6,35 +6,14 @@ from collections.abc import Iterator
 import click
 from sqlalchemy import Engine
 
-from shopbook.commands.book import ask, now, open_book
-from shopbook.commands.copies import backup_folder
-from shopbook.commands.kept import prove_kept
+from shopbook.commands.book import ask, open_book
+from shopbook.commands.proving import prove_book, seals_of_backups
 from shopbook.config import Config, read_config
-from shopbook.outside.kept_seals import list_backup_seals
-from shopbook.queries.reports.proofs import Proof, count_before_keys, list_proofs
-from shopbook.queries.reports.sealing.proofs import list_given_up, list_seal_proofs
-from shopbook.queries.reports.sealing.remembered import Remembered
-from shopbook.queries.shop.book import find_book
+from shopbook.queries.reports.proofs import Proof, count_before_keys
+from shopbook.queries.reports.sealing.proofs import list_given_up
 
 JSON_FORM = 1
 """The number of the form of `check --json`. A form is never changed: a new one takes the next number."""
-
-
-def prove_book(config: Config, engine: Engine) -> Iterator[Proof]:
-    """Every claim about the book, its seal and the files that it keeps, tried."""
-    yield from ask(engine, list_proofs)
-    backups = seals_of_backups(config, engine)
-    yield from ask(engine, lambda session: list_seal_proofs(session, backups))
-    yield from prove_kept(config, engine)
-
-
-def seals_of_backups(config: Config, engine: Engine) -> list[Remembered]:
-    """The links that this book's backups remember, from wherever its backups lie."""
-    book = ask(engine, find_book)
-    if book is None:
-        return []
-    backups = list_backup_seals(backup_folder(config, engine, now()), book.book_key)
-    return [Remembered(f"backup {one.name}", one.made_at, one.kept) for one in backups]
 
 
 @click.command()

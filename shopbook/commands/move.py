@@ -5,7 +5,8 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import ArgumentError, NoSuchModuleError, SQLAlchemyError
 
 from shopbook.commands.book import Refused, alone, open_book, revision_of
-from shopbook.commands.check import prove_book, say_proofs
+from shopbook.commands.check import say_proofs
+from shopbook.commands.proving import prove_book
 from shopbook.config import Config, read_config
 from shopbook.models.copying import copy_book, weigh_book
 from shopbook.models.schema import upgrade_schema

@@ -24,7 +24,7 @@ import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 
 HINT_FIGURES = 16
 """So many hex figures of a row's digest stand in its link: enough to say which row was changed."""
@@ -33,14 +33,14 @@ RESTORED = "Restored from "
 """How the note of a link begins that was written when a backup was restored; its name follows."""
 
 
-@dataclass(frozen=True, slots=True)
-class SealedRow:
-    """One row as it was sealed: its table, its key, its canonical form, and its own moment where it has one."""
+class SealedRow(NamedTuple):
+    """One row as it was sealed: its table, its key, its canonical form, and its own moment, as it is said there, where
+    it has one."""
 
     table: str
     key: int
     canonical: bytes
-    at: datetime | None = None
+    at: str | None = None
 
     @property
     def entry(self) -> str:
@@ -87,7 +87,7 @@ def canonical_row(table: str, values: Mapping[str, Any]) -> bytes:
     ISO, moments as `say_moment`, text as it is stored. A value that no column of ours can hold is written in a way that
     no proper value is, so that the row is found to be changed and nothing stops.
     """
-    kept = {name: values[name] for name in sorted(values) if values[name] is not None}
+    kept = {name: value for name, value in values.items() if value is not None}
     return _encoded([table, kept]).encode("utf-8", "backslashreplace")
 
 
@@ -97,7 +97,7 @@ def _plain(value: Any) -> str:
     return value.isoformat() if isinstance(value, date) else repr(value)
 
 
-_encoded = json.JSONEncoder(default=_plain, ensure_ascii=False, separators=(",", ":")).encode
+_encoded = json.JSONEncoder(default=_plain, ensure_ascii=False, separators=(",", ":"), sort_keys=True).encode
 
 
 def entries_of(rows: Iterable[SealedRow]) -> str:

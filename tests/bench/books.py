@@ -16,7 +16,8 @@ import click
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
-from shopbook.commands.check import prove_book, say_proofs
+from shopbook.commands.check import say_proofs
+from shopbook.commands.proving import prove_book
 from shopbook.config import Config, read_config
 from shopbook.documents.month.kept import kept_paper
 from shopbook.models.schema import upgrade_schema

@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shopbook.commands.check import prove_book
+from shopbook.commands.proving import prove_book
 from shopbook.config import Config, read_config
 from shopbook.models.customers import Customer, SearchKey
 from shopbook.models.jobs import Job

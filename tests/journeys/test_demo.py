@@ -14,8 +14,8 @@ from sqlalchemy.orm import Session
 
 import seed_demo
 from shopbook.commands.book import Refused, alone
-from shopbook.commands.check import prove_book
 from shopbook.commands.demo.folder import ready_demo
+from shopbook.commands.proving import prove_book
 from shopbook.config import Config
 from shopbook.models.jobs import Job
 from shopbook.queries.floor.clocks import list_running

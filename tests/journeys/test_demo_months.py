@@ -11,8 +11,8 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 import seed_demo
-from shopbook.commands.check import prove_book
 from shopbook.commands.demo.folder import ready_demo
+from shopbook.commands.proving import prove_book
 from shopbook.documents.month.sentences import sentence_text
 from shopbook.models.session import make_engine
 from shopbook.queries.money.closings import find_standing_closing

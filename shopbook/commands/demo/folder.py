@@ -10,9 +10,9 @@ from platformdirs import user_data_path
 from sqlalchemy import Engine
 
 from shopbook.commands.book import Refused, alone, any_book, ask, revision_of
-from shopbook.commands.check import prove_book
 from shopbook.commands.demo.frame import Shop
 from shopbook.commands.places import LOOPBACK, is_taken
+from shopbook.commands.proving import prove_book
 from shopbook.commands.serve import serve_book
 from shopbook.config import Config, read_config
 from shopbook.models.schema import newest_revision, upgrade_schema

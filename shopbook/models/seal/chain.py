@@ -11,7 +11,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from shopbook.models.base import Base, Line, Moment, Whole, Words
 from shopbook.models.seal.forms import SealForm, get_form
-from shopbook.trade.sealing import KeptSeal, Link, SealedRow, canonical_row, next_link
+from shopbook.trade.sealing import KeptSeal, Link, SealedRow, canonical_row, next_link, say_moment
 
 MOST_ROWS = 1_000
 """A link of a usual write has a few rows; what is written in bulk, and an old book, is cut into links of so many."""
@@ -58,12 +58,12 @@ def _top(name: str) -> Select[Any]:
 
 def rows_above(connection: Connection, form: SealForm, name: str, low: int) -> Iterator[SealedRow]:
     """The rows of a table whose id is higher than `low`, in a form, by id."""
-    yield from read_rows(form, name, connection.execute(_above(form.number, name), {"low": low}))
+    yield from read_rows(form, name, connection.execute(_from(form.number, name), {"low": low + 1}))
 
 
 @cache
-def _above(form: int, name: str) -> Select[Any]:
-    return select_sealed(get_form(form), name).where(column("id") > bindparam("low")).order_by(column("id"))
+def _from(form: int, name: str) -> Select[Any]:
+    return select_sealed(get_form(form), name).where(column("id") >= bindparam("low")).order_by(column("id"))
 
 
 def select_sealed(form: SealForm, name: str) -> Select[Any]:
@@ -71,17 +71,26 @@ def select_sealed(form: SealForm, name: str) -> Select[Any]:
     return select(table(name, *(column(each) for each in form.tables[name])))
 
 
+def rows_between(connection: Connection, form: SealForm, name: str, low: int, high: int) -> Iterator[SealedRow]:
+    """The rows of a table of a run of ids, both ends included, in a form, by id."""
+    yield from read_rows(form, name, connection.execute(_between(form.number, name), {"low": low, "high": high}))
+
+
+@cache
+def _between(form: int, name: str) -> Select[Any]:
+    return _from(form, name).where(column("id") <= bindparam("high"))
+
+
 def read_rows(form: SealForm, name: str, rows: Iterable[Sequence[Any]]) -> Iterator[SealedRow]:
     """Rows of `select_sealed` as the driver gave them, each value typed by its column's kind."""
-    kinds = [(key, _READ[kind]) for key, kind in form.tables[name].items()]
+    columns = form.tables[name]
+    typed = [(key, _READ[kind]) for key, kind in columns.items() if kind in _READ]
     for row in rows:
-        values = {key: read(value) for (key, read), value in zip(kinds, row, strict=True)}
+        values = dict(zip(columns, row, strict=True))
+        for key, read in typed:
+            values[key] = read(values[key])
         at = values.get("at")
-        yield SealedRow(name, values["id"], canonical_row(name, values), at if isinstance(at, datetime) else None)
-
-
-def _as_it_is(value: Any) -> Any:  # of whatever type a driver gives, as below
-    return value
+        yield SealedRow(name, values["id"], canonical_row(name, values), at if isinstance(at, str) else None)
 
 
 def _yes_or_no(value: Any) -> Any:
@@ -100,13 +109,17 @@ def read_moment(value: Any) -> Any:
     return read.replace(tzinfo=read.tzinfo or UTC)
 
 
-_READ: Mapping[str, Callable[[Any], Any]] = {
-    "n": _as_it_is,
-    "t": _as_it_is,
-    "b": _yes_or_no,
-    "d": _as_it_is,
-    "m": read_moment,
-}
+def _said(value: Any) -> Any:  # of whatever type a driver gives
+    """A moment as the form says it. What SQLite keeps is that text but for two letters; a million need no calendar."""
+    if isinstance(value, str) and len(value) == _KEPT_LETTERS and value[10] == " ":
+        return f"{value[:10]}T{value[11:]}Z"
+    read = read_moment(value)
+    return say_moment(read) if isinstance(read, datetime) else read
+
+
+_KEPT_LETTERS = len("2026-11-05 17:00:00.000000")
+_READ: Mapping[str, Callable[[Any], Any]] = {"b": _yes_or_no, "m": _said}
+"""By kind; numbers, texts and days stay as they come."""
 
 
 def write_links(
@@ -128,9 +141,9 @@ def write_links(
 
 def _moment_of(connection: Connection, rows: Sequence[SealedRow]) -> datetime:
     """The latest moment among the rows; that of the link before where they have none."""
-    latest = max((row.at for row in rows if row.at is not None), default=None)
+    latest = read_moment(max((row.at for row in rows if row.at is not None), default=None))
     before = select(Seal.at).order_by(Seal.number.desc()).limit(1)
-    return latest or connection.execute(before).scalar() or _LONG_AGO
+    return latest if isinstance(latest, datetime) else connection.execute(before).scalar() or _LONG_AGO
 
 
 def _keep(connection: Connection, link: Link) -> None:

@@ -27,7 +27,7 @@ def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[Bill
     if not any(line.kind in GOODS and line.amount_minor > 0 for line in placed):
         return placed
     moved = {kind: rate.code for rate in by_rate(rates) for kind in rate.kinds_with_goods}
-    return _move_discounts(placed, [replace(line, tax_code=moved.get(line.kind, line.tax_code)) for line in placed])
+    return _move_discounts(placed, [_under(line, moved.get(line.kind, line.tax_code)) for line in placed])
 
 
 def _move_discounts(before: Sequence[BillLine], lines: Sequence[BillLine]) -> list[BillLine]:
@@ -39,7 +39,7 @@ def _move_discounts(before: Sequence[BillLine], lines: Sequence[BillLine]) -> li
         if line.kind is not LineKind.DISCOUNT:
             went[line.tax_code] = line.tax_code
     return [
-        replace(line, tax_code=went.get(line.tax_code, line.tax_code)) if line.kind is LineKind.DISCOUNT else line
+        _under(line, went.get(line.tax_code, line.tax_code)) if line.kind is LineKind.DISCOUNT else line
         for line in lines
     ]
 
@@ -47,7 +47,11 @@ def _move_discounts(before: Sequence[BillLine], lines: Sequence[BillLine]) -> li
 def _by_kind(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
     """Each line under the tax that its kind falls under by itself; one that has a tax already keeps it."""
     codes = {kind: rate.code for rate in by_rate(rates) for kind in rate.line_kinds}
-    return [line if line.tax_code else replace(line, tax_code=codes.get(line.kind, "")) for line in lines]
+    return [line if line.tax_code else _under(line, codes.get(line.kind, "")) for line in lines]
+
+
+def _under(line: BillLine, code: str) -> BillLine:
+    return line if line.tax_code == code else replace(line, tax_code=code)
 
 
 def by_rate(rates: Sequence[TaxRate]) -> list[TaxRate]:

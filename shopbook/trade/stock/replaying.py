@@ -36,11 +36,12 @@ class Replay:
         """Go on by one line; answers the value that it must have had, None where it may have any."""
         if line.kind not in _FOLLOW:
             self._set_price()
-        wanted = self._wanted(line)
-        self.stock = replace(
-            self.stock,
-            quantity_thousandths=self.stock.quantity_thousandths + line.quantity_thousandths,
-            value_minor=self.stock.value_minor + line.value_minor,
+        wanted, stock = self._wanted(line), self.stock
+        self.stock = Stock(
+            stock.quantity_thousandths + line.quantity_thousandths,
+            stock.value_minor + line.value_minor,
+            stock.basis_value_minor,
+            stock.basis_quantity_thousandths,
         )
         if (line.kind in _BUYS or line.kind is MovementKind.PRICE_CORRECTED) and not line.is_undoing:
             self._sets_price = line

@@ -7,7 +7,7 @@ from shopbook.models.money import Invoice, InvoiceLine, LineMatch
 from shopbook.queries.reports.proofs import clocks, invoices, months, payments, quotes, shelf, whole
 from shopbook.queries.reports.proofs.faults import Claim, Fault, Proof, fault_of, prove
 
-__all__ = ["Claim", "Fault", "Proof", "count_before_keys", "fault_of", "list_proofs", "prove"]
+__all__ = ["Claim", "Fault", "Proof", "count_before_keys", "fault_of", "list_proofs", "prove", "try_claim"]
 
 CLAIMS = (
     *whole.CLAIMS,
@@ -25,6 +25,11 @@ CLAIMS = (
 def list_proofs(session: Session) -> list[Proof]:
     """Every claim tried; each with a number of statements that does not depend on the number of rows."""
     return [claim.try_on(session) for claim in CLAIMS]
+
+
+def try_claim(session: Session, code: str) -> Proof:
+    """One of them, by its code; StopIteration for none."""
+    return next(claim for claim in CLAIMS if claim.code == code).try_on(session)
 
 
 def count_before_keys(session: Session) -> int:

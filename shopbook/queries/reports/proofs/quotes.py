@@ -155,8 +155,9 @@ def _plans_stand(session: Session) -> Iterator[Fault | None]:
             found = (
                 (row.standard_minutes, row.planned_minutes, panels.get(row.id, 0), uses.get(row.id, 0)) if row else None
             )
-            said = f"Stage {kept['id']} plans {found}, version {version} of job {job_id} says {_kept_plan(kept)}"
-            yield fault_of("stage", kept["id"], said, holds=found is None or found == _kept_plan(kept))
+            plan = _kept_plan(kept)
+            said = f"Stage {kept['id']} plans {found}, version {version} of job {job_id} says {plan}"
+            yield fault_of("stage", kept["id"], said, holds=found is None or found == plan)
 
 
 _STAGES = select(Stage.id, Stage.standard_minutes, Stage.planned_minutes)

@@ -36,16 +36,28 @@ def say_at(moment: datetime | None) -> str:
     return f"{moment.astimezone(UTC):%Y-%m-%d %H:%M} UTC" if moment else "no moment"
 
 
-def read_links(session: Session) -> Iterator[list[ReadLink]]:
-    """All links by number, some at a time; each proved by its own digest and by the link before it."""
-    asked = select(_UNTYPED).order_by(_UNTYPED.c.number).execution_options(yield_per=_AT_ONCE)
-    number, digest = 0, ""
+def read_links(session: Session, first: int = 1, last: int | None = None) -> Iterator[list[ReadLink]]:
+    """The links of these numbers, both included (all from the first on), some at a time; each proved by its own digest
+    and by the link before it."""
+    key = _UNTYPED.c.number
+    asked = select(_UNTYPED).order_by(key).execution_options(yield_per=_AT_ONCE)
+    asked = asked.where(key >= first) if first > 1 else asked
+    asked = asked if last is None else asked.where(key <= last)
+    number, digest = _before(session, first)
     for batch in session.connection().execute(asked).mappings().partitions(_AT_ONCE):
         read = []
         for row in batch:
             read.append(_read(dict(row), number, digest))
             number, digest = row["number"], row["sha256"]
         yield read
+
+
+def _before(session: Session, first: int) -> tuple[int, str]:
+    """Number and digest of the link before one; of the first zero and nothing."""
+    key = _UNTYPED.c.number
+    asked = select(key, _UNTYPED.c.sha256).where(key < first).order_by(key.desc()).limit(1)
+    found = session.connection().execute(asked).first() if first > 1 else None
+    return (found[0], found[1]) if found else (0, "")
 
 
 def _read(row: dict[str, Any], last_number: int, last_digest: str) -> ReadLink:
@@ -65,8 +77,7 @@ def _read(row: dict[str, Any], last_number: int, last_digest: str) -> ReadLink:
 
 def _entry(line: str) -> tuple[str, int, str]:
     """A line that is none of ours names no table, and its link is found by its own digest."""
-    name, _, rest = line.partition(" ")
-    key, _, hint = rest.partition(" ")
+    name, key, hint = (*line.split(" ", 2), "", "")[:3]
     return name, int(key) if key.isascii() and key.isdigit() and len(key) < 19 else 0, hint
 
 
