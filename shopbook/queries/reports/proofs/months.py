@@ -1,5 +1,6 @@
 """Closed months: each closing by month and version with its own paper and sums, and nothing dated into it later."""
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
@@ -68,8 +69,8 @@ def _adds_up(numbers: Any) -> bool:
 
 
 def _is_tax(name: str) -> bool:
-    """Whether a number is what one rate of tax came to."""
-    return name.startswith("tax_") and name != "tax_minor" and not name.endswith("_basis_minor")
+    """Whether a number is what one rate of tax came to (`trade/results/kept_month.py`): "tax_sales_8000_minor"."""
+    return re.fullmatch(r"tax_.+_\d+_minor", name) is not None
 
 
 def _nothing_is_dated_back(session: Session) -> Iterator[Fault | None]:
