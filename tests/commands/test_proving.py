@@ -2,11 +2,16 @@
 
 import sqlite3
 from contextlib import closing
+from datetime import date
+
+from sqlalchemy.orm import Session
 
 from shopbook.commands.proving import prove_by
-from shopbook.models.session import make_engine
+from shopbook.models.session import make_engine, transaction
+from shopbook.models.shop import LogLine
 from shopbook.queries.reports.proofs import Proof
 from tests.commands.test_commands import Shell, fill
+from tests.rows import MOMENT
 
 
 def tried_by(workers: int, shell: Shell) -> list[Proof]:
@@ -34,6 +39,12 @@ def test_two_processes_find_what_one_finds(shell: Shell) -> None:
 def test_a_link_that_was_cut_out_is_missed_at_the_border_of_two_parts(shell: Shell) -> None:
     shell.run("init")
     fill(shell)
+    engine = make_engine(shell.config.database_url)
+    with Session(engine) as session:
+        for _ in range(16):
+            with transaction(session):
+                session.add(LogLine(at=MOMENT, on=date(2026, 3, 8), act="try", subject="person", words=""))
+    engine.dispose()
     with closing(sqlite3.connect(shell.config.book_file or "")) as connection, connection:
         (last,) = connection.execute("SELECT max(number) FROM seal").fetchone()
         connection.execute("DROP TRIGGER guard_seal_delete")
