@@ -15,6 +15,7 @@ from shopbook.commands.init import init
 from shopbook.commands.move import move
 from shopbook.commands.person import person
 from shopbook.commands.report import report
+from shopbook.commands.secret import new_secret
 from shopbook.commands.serve import serve
 from shopbook.commands.upgrade import upgrade
 from shopbook.trade.errors import ShopbookError
@@ -43,7 +44,7 @@ def main() -> None:
     """The book of a small dent-and-repaint shop. Settings come from SHOPBOOK_* (see the README)."""
 
 
-for part in (init, serve, upgrade, person, check, backup, restore, move, report):
+for part in (init, serve, upgrade, person, check, backup, restore, move, report, new_secret):
     main.add_command(part)
 report.add_command(accountant)
 

@@ -9,10 +9,14 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
 
 from shopbook.commands.kept import note_own_secret
-from shopbook.models.session import make_engine
+from shopbook.models.session import make_engine, transaction
+from shopbook.models.shop import Person
 from shopbook.outside.files import keep_bytes
+from shopbook.outside.passwords import hash_pin
 from tests.commands.test_commands import Shell, fill
 
 BODIES = {"picture": b"a picture", "thumbnail": b"a small one", "paper": b"a paper"}
@@ -104,3 +108,21 @@ def test_a_lost_or_foreign_secret_is_found_and_never_noted_over(begun: Shell) ->
     note_own_secret(begun.config, engine)
     engine.dispose()
     assert claims(begun)["secret"] != []
+
+
+def test_a_new_secret_on_purpose_ends_every_pin_and_is_the_one_that_is_known_from_then_on(begun: Shell) -> None:
+    engine = make_engine(begun.config.database_url)
+    old = begun.config.read_secret()
+    note_own_secret(begun.config, engine)
+    with Session(engine) as session, transaction(session):
+        session.execute(update(Person).values(pin_hash=hash_pin("7391", old)))
+    begun.config.secret_file.write_text("lost", encoding="ascii")
+    assert claims(begun)["secret"] != []
+    said = begun.run("new-secret", "--yes").output
+    assert "PINs that ended: 1." in said
+    with Session(engine) as session:
+        assert session.scalars(select(Person.pin_hash)).all() == [None]
+    engine.dispose()
+    assert begun.config.find_secret() not in (None, old)
+    assert claims(begun)["secret"] == []
+    assert claims(begun)["seal_rows"] == []
