@@ -3,7 +3,10 @@
 import hashlib
 from datetime import UTC, date, datetime, timedelta, timezone
 
-from shopbook.trade.sealing import KeptSeal, SealedRow, canonical_row, next_link, rows_digest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopbook.trade.sealing import KeptSeal, SealedRow, canonical_lines, canonical_row, next_link, rows_digest
 
 NOON = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 RATE = {
@@ -70,3 +73,12 @@ def test_a_value_of_no_proper_kind_is_written_and_stops_nothing() -> None:
 def test_the_digest_of_rows_tells_their_order_and_their_borders() -> None:
     assert rows_digest([b"a", b"b"]) != rows_digest([b"b", b"a"])
     assert rows_digest([b"ab"]) != rows_digest([b"a", b"b"])
+
+
+TRICKY = st.text(st.sampled_from('"\\],[{}\n\u2028é\ud800'), max_size=12)
+VALUES = st.dictionaries(st.sampled_from(["id", "a", "words"]), st.none() | st.integers() | st.booleans() | TRICKY)
+
+
+@given(st.lists(st.tuples(TRICKY, VALUES), max_size=6))
+def test_rows_made_at_once_are_the_rows_made_one_by_one(rows: list[tuple[str, dict[str, object]]]) -> None:
+    assert canonical_lines(rows) == b"".join(canonical_row(*row) + b"\n" for row in rows)

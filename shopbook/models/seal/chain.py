@@ -71,9 +71,9 @@ def select_sealed(form: SealForm, name: str) -> Select[Any]:
     return select(table(name, *(column(each) for each in form.tables[name])))
 
 
-def rows_between(connection: Connection, form: SealForm, name: str, low: int, high: int) -> Iterator[SealedRow]:
-    """The rows of a table of a run of ids, both ends included, in a form, by id."""
-    yield from read_rows(form, name, connection.execute(_between(form.number, name), {"low": low, "high": high}))
+def values_between(connection: Connection, form: SealForm, name: str, low: int, high: int) -> Iterator[dict[str, Any]]:
+    """The rows of a table of a run of ids, both ends included, as the form takes them, by id."""
+    yield from typed_values(form, name, connection.execute(_between(form.number, name), {"low": low, "high": high}))
 
 
 @cache
@@ -82,15 +82,21 @@ def _between(form: int, name: str) -> Select[Any]:
 
 
 def read_rows(form: SealForm, name: str, rows: Iterable[Sequence[Any]]) -> Iterator[SealedRow]:
-    """Rows of `select_sealed` as the driver gave them, each value typed by its column's kind."""
+    """Rows of `select_sealed` as the driver gave them, in their one form."""
+    for values in typed_values(form, name, rows):
+        at = values.get("at")
+        yield SealedRow(name, values["id"], canonical_row(name, values), at if isinstance(at, str) else None)
+
+
+def typed_values(form: SealForm, name: str, rows: Iterable[Sequence[Any]]) -> Iterator[dict[str, Any]]:
+    """Rows of `select_sealed` as the driver gave them, by column, each value typed by its column's kind."""
     columns = form.tables[name]
     typed = [(key, _READ[kind]) for key, kind in columns.items() if kind in _READ]
     for row in rows:
         values = dict(zip(columns, row, strict=True))
         for key, read in typed:
             values[key] = read(values[key])
-        at = values.get("at")
-        yield SealedRow(name, values["id"], canonical_row(name, values), at if isinstance(at, str) else None)
+        yield values
 
 
 def _yes_or_no(value: Any) -> Any:

@@ -102,7 +102,11 @@ def _line(line: BillLine) -> dict[str, Any]:
 
 def given_from_json(content: str) -> Given:
     """The quote that a row keeps. ValueError for a form that this program does not know."""
-    kept = json.loads(content)
+    return given_of(json.loads(content))
+
+
+def given_of(kept: Mapping[str, Any]) -> Given:
+    """The same of a row that is read as JSON already."""
     if kept["form"] != FORM:
         raise ValueError(f"a given quote in form {kept['form']} is from a newer program")
     words = kept["words"]

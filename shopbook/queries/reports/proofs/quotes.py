@@ -1,6 +1,6 @@
 """Quotes as given and what was approved of them, plans and their versions, and the keys of priced lines."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import Text, func, select, type_coerce, union_all
@@ -12,7 +12,7 @@ from shopbook.queries.money.quotes import is_plus_tax, priced_from_rows
 from shopbook.queries.reports.proofs.faults import Claim, Fault, fault_of, read_json, sums_by_first
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.pricing.given import Given, given_from_json
+from shopbook.trade.pricing.given import Given, given_of
 from shopbook.trade.pricing.priced import PricedQuote
 
 _AT_ONCE = 200
@@ -32,28 +32,26 @@ def _given_are_their_rows(session: Session) -> Iterator[Fault | None]:
 def _unlike(quote: Quote) -> str | None:
     if quote.given_row is None:
         return "was given, and the book has no row of what was said"
-    given = read_given(quote.given_row.content)
+    kept = read_json(quote.given_row.content)
+    given = read_given(kept)
     if given is None:
         return "was given in words that do not read"
     if priced_from_rows(quote, given.priced.rates) != given.priced:
         return "stands in its rows otherwise than it was given"
     if not quote.given_row.is_reconstructed and quote.deposit_minor != given.deposit_minor:
         return f"asks for a deposit of {quote.deposit_minor}, it was given with {given.deposit_minor}"
-    return (
-        None if _sums_agree(given.priced, quote.given_row.content) else "was given with sums that its lines do not make"
-    )
+    return None if _sums_agree(given.priced, kept.get("sums")) else "was given with sums that its lines do not make"
 
 
-def read_given(content: str) -> Given | None:
-    """What a row of a given quote says; None where it does not read."""
+def read_given(kept: Any) -> Given | None:
+    """What a row of a given quote says that is read as JSON; None where it is none of ours."""
     try:
-        return given_from_json(content)
+        return given_of(kept)
     except (KeyError, TypeError, ValueError):
         return None
 
 
-def _sums_agree(priced: PricedQuote, content: str) -> bool:
-    kept = read_json(content).get("sums")
+def _sums_agree(priced: PricedQuote, kept: Mapping[str, int] | None) -> bool:
     if kept is None:
         return True
     whole = priced.sum()
@@ -103,7 +101,7 @@ def _wrong_approval(row: Any, answered: Sequence[int], taken: set[int]) -> str |
     if row.content is None or row.is_reconstructed:
         # What the quote said is not known: approved before quotes were kept as given.
         return None
-    given = read_given(row.content)
+    given = read_given(read_json(row.content))
     if given is None or sorted(group.key for group in given.priced.groups) != sorted(map(str, answered)):
         return "fits no quote: each item of it has one answer"
     return _wrong_amount(row.amount_minor, row.pays_minor, given.priced, {str(key) for key in taken})

@@ -1,22 +1,24 @@
 """The rows that the links name, compared with the rows of the book: changed, missing, or there without a link."""
 
+import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from sqlalchemy import column, func, select, table
 from sqlalchemy.orm import Session
 
-from shopbook.models.seal.chain import read_rows, rows_between, select_sealed
+from shopbook.models.seal.chain import select_sealed, typed_values, values_between
 from shopbook.models.seal.forms import SealForm, get_form, present_form
 from shopbook.models.shop import LogLine, Person
 from shopbook.queries.reports.proofs import Fault, fault_of
 from shopbook.queries.reports.sealing.links import ReadLink, say_at
-from shopbook.trade.sealing import SealedRow, rows_digest
+from shopbook.trade.sealing import SealedRow, canonical_lines, canonical_row
 
 _KEYS_AT_ONCE = 500
-Found = Mapping[str, Mapping[int, SealedRow]]
-"""Rows by table and key."""
+Found = Mapping[str, Mapping[int, dict[str, Any]]]
+"""Rows as their form takes them, by table and key."""
 
 
 @dataclass
@@ -96,15 +98,17 @@ class RowsProof:
 
 def _is_whole(found: Found, link: ReadLink) -> bool:
     try:
-        return rows_digest(found[name][key].canonical for name, key, _ in link.entries) == link.rows_sha256
+        lines = canonical_lines((name, found[name][key]) for name, key, _ in link.entries)
     except KeyError:
         return False
+    return hashlib.sha256(lines).hexdigest() == link.rows_sha256
 
 
 def _try(found: Found, name: str, key: int, hint: str) -> Fault | None:
-    row = found.get(name, {}).get(key)
-    if row is None:
+    values = found.get(name, {}).get(key)
+    if values is None:
         return Fault(name, str(key), f"{name} {key} is missing")
+    row = SealedRow(name, key, canonical_row(name, values))
     return fault_of(name, key, f"{name} {key} was changed", holds=row.entry == f"{name} {key} {hint}")
 
 
@@ -115,21 +119,21 @@ def _fetch(session: Session, links: Sequence[ReadLink]) -> Found:
         for name, key, _ in link.entries:
             if name in link.form.tables:
                 wanted[link.form.number, name].append(key)
-    found: dict[str, dict[int, SealedRow]] = defaultdict(dict)
+    found: dict[str, dict[int, dict[str, Any]]] = defaultdict(dict)
     for (form, name), keys in wanted.items():
-        found[name].update((row.key, row) for row in _rows(session, get_form(form), name, keys))
+        found[name].update((row["id"], row) for row in _rows(session, get_form(form), name, keys))
     return found
 
 
-def _rows(session: Session, form: SealForm, name: str, keys: Sequence[int]) -> Iterator[SealedRow]:
+def _rows(session: Session, form: SealForm, name: str, keys: Sequence[int]) -> Iterator[dict[str, Any]]:
     """The rows of these ids, mostly a run of neighbours; a gap costs a statement for some hundred of them."""
     low, high = min(keys), max(keys)
     if high - low < 2 * len(keys):
-        yield from rows_between(session.connection(), form, name, low, high)
+        yield from values_between(session.connection(), form, name, low, high)
         return
     for begin in range(0, len(keys), _KEYS_AT_ONCE):
         asked = select_sealed(form, name).where(column("id").in_(keys[begin : begin + _KEYS_AT_ONCE]))
-        yield from read_rows(form, name, session.connection().execute(asked))
+        yield from typed_values(form, name, session.connection().execute(asked))
 
 
 def _written(session: Session, link: ReadLink) -> str:
