@@ -21,10 +21,6 @@ from shopbook.web.money.payments import with_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, now, reader, today
 from shopbook.web.parts.act import Doing
 
-PAPERS = {"credit-note": 0, "invoice": -1, "deposit-credit-note": 1}
-PREVIEWS = {"credit-note": "credit note", "invoice": "invoice", "deposit-credit-note": "deposit’s credit note"}
-"""What each file of `PAPERS` is called on its press."""
-
 
 @blueprint.route("/invoices/<int:invoice_id>/correct", methods=["GET", "POST"])
 @needs("money", "change")
@@ -76,12 +72,10 @@ def _shown(form: CorrectForm, first: Correctable) -> dict[str, object]:
     form.seen.data = plan.seen if plan else ""
     papers = _papers(plan) if plan else ()
     passed = {str(row.payer.customer_id or ""): row for row in plan.passed} if plan else {}
-    cuts = len(plan.cuts) if plan else 0
-    previews = {paper: words for paper, words in PREVIEWS.items() if PAPERS[paper] <= cuts}
     return {
         "plan": plan,
         "papers": papers,
-        "previews": previews,
+        "previews": _previews(plan) if plan else {},
         "passed": passed,
         "today": today(),
         "first": first,
@@ -107,19 +101,27 @@ def _papers(plan: CorrectionPlan) -> list[InvoicePaper]:
     return [*papers, paper_to_be(plan.corrected, invoice, today())]
 
 
+def _previews(plan: CorrectionPlan) -> dict[str, str]:
+    """What each paper's file is called on its press, by its name in the address; in the order of `_papers`."""
+    notes = {
+        f"deposit-credit-note-{place}": f"credit note of deposit invoice {cut.deposit.number}"
+        for place, cut in enumerate(plan.cuts, 1)
+    }
+    return {"credit-note": "credit note"} | notes | {"invoice": "invoice"}
+
+
 @blueprint.post("/invoices/<int:invoice_id>/correct/<paper>")
 @needs("money", "change")
 def correct_pdf(invoice_id: int, paper: str) -> FlaskResponse | tuple[str, int]:
     """The file of one of both papers, to the byte the one that is kept once they are issued."""
-    if paper not in PAPERS:
-        raise NotFound("There is no such paper.")
     first = read_correctable(reader(), invoice_id)
     form = correct_form(first)
     plan = _plan(form, invoice_id)
     if plan is None:
         return render_template("money/correct.html", form=form, first=first, plan=None), 422
-    place = PAPERS[paper]
-    if place > len(plan.cuts):
+    names = list(_previews(plan))
+    if paper not in names:
         raise NotFound("There is no such paper.")
-    number = plan.numbers[1] if place < 0 else plan.numbers[0] + place
+    place = names.index(paper)
+    number = plan.numbers[1] if paper == "invoice" else plan.numbers[0] + place
     return send_pdf(make_invoice_file(_papers(plan)[place]), f"{paper}-{number}.pdf")
