@@ -10,8 +10,9 @@ from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
+from shopbook.services.jobs.history import keep_version
 from shopbook.trade.floor.hours import Interval
-from shopbook.trade.permissions import Actor, Role
+from shopbook.trade.permissions import THE_PROGRAM, Actor, Role
 from tests.makers.jobs import make_job, make_stage
 from tests.makers.shop import STARTED, make_person
 
@@ -50,7 +51,7 @@ def make_open_job(session: Session, **given: Any) -> Job:
 
 
 def make_use(session: Session, stage: Stage, role: str, ml: int, **given: Any) -> StageUse:
-    """So many ml of a role planned on a stage, as a part of its clear."""
+    """So many ml of a role planned on a stage, as a part of its clear, and the version of the plan that says so."""
     plain: dict[str, Any] = {
         "unit": "ml",
         "way": "measured",
@@ -63,6 +64,8 @@ def make_use(session: Session, stage: Stage, role: str, ml: int, **given: Any) -
     use = StageUse(stage_id=stage.id, role=role, amount_thousandths=ml * 1000, **(plain | given))
     session.add(use)
     session.flush()
+    job = session.get_one(Job, stage.job_id)
+    keep_version(Act(session, THE_PROGRAM, STARTED), job, f"Changed the materials of {stage.name}")
     return use
 
 

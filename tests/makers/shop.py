@@ -6,7 +6,7 @@ from contextlib import contextmanager
 from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import delete, text
+from sqlalchemy import delete, text, true
 from sqlalchemy.orm import Session
 
 from shopbook.models.guards import drop_guards, make_guards
@@ -98,8 +98,9 @@ def make_person(
     return Actor(person.id, name, frozenset(roles), frozenset(skills))
 
 
-def forget_costs(session: Session) -> None:
-    """As if nobody had ever said what an hour costs: the lines are taken past their guards, which then stand again."""
+def forget_costs(session: Session, *people: Actor) -> None:
+    """As if nobody had ever said what an hour costs of these, or of anybody, past guards that then stand again."""
+    whose = PersonCost.person_id.in_([each.person_id for each in people]) if people else true()
     drop_guards(session.connection())
-    session.execute(delete(PersonCost))
+    session.execute(delete(PersonCost).where(whose))
     make_guards(session.connection())

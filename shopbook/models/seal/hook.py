@@ -35,8 +35,10 @@ def note_in_seal(connection: Connection, note: str) -> None:
 
 
 def _forget(connection: Connection) -> None:
-    # What a connection knows outlives its transaction, and its way back into the pool.
-    connection.info[_LOWS], connection.info[_NOTE] = {}, ""
+    # What a connection knows outlives its transaction, and its way back into the pool, but not the end of its link to
+    # the database: what a server that went away cut off knows nothing any more, and cannot be asked.
+    if not connection.invalidated:
+        connection.info[_LOWS], connection.info[_NOTE] = {}, ""
 
 
 def _mark(connection: Connection, clause: Any, multi: object, params: object, options: object) -> None:

@@ -26,6 +26,7 @@ from shopbook.trade.settings import SettingName
 from tests.makers import FIRST_DAY, make_person
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import make_entry, make_painter, make_work
+from tests.makers.shop import forget_costs
 
 FIRST, LAST = date(2026, 11, 1), date(2026, 11, 30)
 
@@ -44,7 +45,7 @@ def week(act: Act, who: Actor, hours: int, days: Iterable[int] = range(5)) -> No
 
 def cost(session: Session, who: Actor, minor: int | None) -> None:
     """What an hour costs since the first day, or nothing said at all."""
-    session.query(PersonCost).filter_by(person_id=who.person_id).delete()
+    forget_costs(session, who)
     if minor is not None:
         session.add(PersonCost(person_id=who.person_id, cost_minor=minor, from_on=FIRST_DAY))
     session.flush()

@@ -5,7 +5,6 @@ from datetime import date, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.models.shop import PersonCost
 from shopbook.queries.reports.break_even import read_break_even, read_hour_needed
 from shopbook.queries.reports.paint_hours import read_paint_hours
 from shopbook.queries.reports.sold_work import SoldReading, read_sold
@@ -24,6 +23,7 @@ from shopbook.trade.results.break_even import HourNeeded
 from shopbook.trade.settings import SettingName
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_open_job, make_painter, make_work
+from tests.makers.shop import forget_costs
 
 OCTOBER, NOVEMBER = date(2026, 10, 20), date(2026, 11, 3)
 LAST = date(2026, 11, 30)
@@ -100,7 +100,7 @@ def test_materials_by_the_hour_are_of_the_jobs_invoiced(session: Session, owner:
 def test_the_quick_estimate_asks_what_the_owner_costs_until_it_is_known(
     session: Session, owner: Actor, act: Act
 ) -> None:
-    session.query(PersonCost).filter_by(person_id=owner.person_id).delete()
+    forget_costs(session, owner)
     assert read_hour_needed(ShopOn(session, act.day)) == HourNeeded(None, "Enter what Noor costs to see this.")
     set_settings(act, {SettingName.MUST_BRING_MINOR: 7_020}, act.day)
     assert read_hour_needed(ShopOn(session, act.day)) == HourNeeded(7_020)

@@ -88,7 +88,8 @@ def test_an_unchanged_rate_says_nothing_and_the_setting_changes_nothing(
     job = approved(session, now, 96077, rate=20000, has_tax_inside=True)
     set_settings(act, {SettingName.ADDS_CHANGED_TAX: True}, date(2026, 1, 1))
     invoice, notes = bill_later(session, owner, now, job)
-    assert (invoice.gross_minor, notes) == (96077, [])
+    approval = "Approved Nov 2, 2026, 12:00 pm by Ines Okafor: by text message."
+    assert (invoice.gross_minor, notes) == (96077, [approval])
 
 
 @pytest.mark.parametrize("has_tax_inside", [False, True])

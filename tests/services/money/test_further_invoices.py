@@ -7,11 +7,12 @@ import pytest
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, JobPart
+from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.invoices import get_invoice, payer_standings
 from shopbook.queries.money.owed import job_stands
 from shopbook.services.act import Act
+from shopbook.services.jobs.parts import add_part
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.hand_over import hand_over, let_go
@@ -187,9 +188,7 @@ def test_what_was_held_is_billed_once_a_later_yes_lets_it_in(session: Session, n
     """A part of 40.00 nobody quoted is held; a new version up to a higher sum lets it onto a further invoice."""
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR], is_estimate=True, up_to_minor=14496)
-    part = {"source": "new", "quote_group_key": "", "cost_minor": 3200, "is_touched": True}
-    session.add(JobPart(job_id=job.id, kind="part", name="Wing liner", price_minor=4000, line_key=90, **part))
-    session.flush()
+    add_part(act, job.id, name="Wing liner", cost_minor=3200, price_minor=4000, source="new")
     first = issue_invoice(act, job.id)
     assert first.net_minor == 14000
     with pytest.raises(Conflict):
@@ -205,12 +204,9 @@ def test_the_allowance_counts_once_over_all_invoices(session: Session, now: date
     set_settings(act, {SettingName.ALLOWANCE_PERMILLE: 150}, date(2026, 1, 1))
     job = make_job(session, now)
     add_quote(session, job, job.opened_at, [DOOR])
-    part = {"source": "new", "quote_group_key": "", "cost_minor": 900, "is_touched": True}
-    session.add(JobPart(job_id=job.id, kind="part", name="Clip", price_minor=2000, line_key=90, **part))
-    session.flush()
+    add_part(act, job.id, name="Clip", cost_minor=900, price_minor=2000, source="new")
     assert issue_invoice(act, job.id).net_minor == 16000
-    session.add(JobPart(job_id=job.id, kind="part", name="Strip", price_minor=1000, line_key=91, **part))
-    session.flush()
+    add_part(act, job.id, name="Strip", cost_minor=900, price_minor=1000, source="new")
     with pytest.raises(Conflict, match="bills everything approved"):
         issue_invoice(later(act, 1), job.id)
 
@@ -272,7 +268,11 @@ def test_a_payment_goes_to_the_older_invoice_first_and_what_is_over_to_the_furth
     second = issue_invoice(later(act, 2), job.id)
     take_payment(later(act, 2), job_id=job.id, amount_minor=65000, means="card")
     notes = second.frozen["notes"]
-    assert notes == ["This is only for work that invoice 1 does not include, and is due as well."]
+    assert notes == [
+        "This is only for work that invoice 1 does not include, and is due as well.",
+        "Approved Nov 2, 2026, 12:00 pm by Ines Okafor: by text message.",
+        "Approved Nov 5, 2026, 2:00 pm by Ines Okafor: by text message.",
+    ]
     owed = {key: rows[0].owed_minor for key, rows in payer_standings(session, [first.id, second.id]).items()}
     assert owed == {first.id: 0, second.id: 64008 + 4112 - 65000}
     prove(session)
