@@ -8,7 +8,6 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.queries.money.approvals import agreed_quotes
-from shopbook.queries.money.owed import waiting_to_invoice
 from shopbook.queries.money.payers import payers_of
 from shopbook.queries.money.waiting import waiting_to_invoice
 from shopbook.queries.money.whose import readings_of
