@@ -56,7 +56,7 @@ def test_who_took_the_call_is_chosen_by_a_press(quoted: ShopClient) -> None:
     answer = quoted.press("/money/quotes/1/approval", **BY_PHONE | {"taken_by": ""}, whose="customer")
     assert answer.status_code == 422
     assert "Choose who took the call." in answer.text
-    assert count(quoted, Approval) == 0
+    assert quoted.count(Approval) == 0
 
 
 def test_the_number_of_the_book_stands_where_none_was_typed(quoted: ShopClient) -> None:
