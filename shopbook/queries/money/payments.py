@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Select, func, or_, select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session, aliased, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
@@ -27,9 +27,14 @@ def get_payment(session: Session, payment_id: int) -> Payment:
 
 
 def list_payments(session: Session, before_id: int | None = None, limit: int = 50) -> list[Payment]:
-    """Money taken and given back, newest first; `before_id` is the last of the page before."""
-    asked = select(Payment).order_by(Payment.id.desc()).limit(limit)
+    """Money taken and given back, with customer and job, newest first; `before_id` is the last of the page before."""
+    asked = _named(select(Payment).order_by(Payment.id.desc()).limit(limit))
     return list(session.scalars(asked if before_id is None else asked.where(Payment.id < before_id)))
+
+
+def _named(asked: Select[tuple[Payment]]) -> Select[tuple[Payment]]:
+    """With whose each payment is and its job, in the same statement."""
+    return asked.options(joinedload(Payment.customer), joinedload(Payment.job))
 
 
 def list_job_payments(session: Session, job_id: int) -> list[Payment]:
@@ -133,8 +138,9 @@ def _left(payment: Payment, spent: Any, gone: Any) -> int:
 
 
 def list_free(session: Session, *, job_id: int | None = None, with_security: bool = False) -> list[FreePayment]:
-    """Payments with something free, oldest first; of one job, or of all: a job that is settled has none."""
-    asked = select(Payment).where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(with_security)))
+    """Payments with something free, with customer and job, oldest first; of one job, or of all: a job that is settled
+    has none."""
+    asked = _named(select(Payment).where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(with_security))))
     if job_id is not None:
         asked = asked.where(Payment.job_id == job_id)
     else:
