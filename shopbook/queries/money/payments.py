@@ -32,7 +32,7 @@ def list_payments(session: Session, before_id: int | None = None, limit: int = 5
     return list(session.scalars(asked if before_id is None else asked.where(Payment.id < before_id)))
 
 
-def _named(asked: Select[tuple[Payment]]) -> Select[tuple[Payment]]:
+def _named(asked: Select[Payment]) -> Select[Payment]:
     """With whose each payment is and its job, in the same statement."""
     return asked.options(joinedload(Payment.customer), joinedload(Payment.job))
 
