@@ -62,6 +62,11 @@ class Customer(Base):
         viewonly=True,
     )
 
+    @property
+    def called(self) -> str:
+        """The name, or the phone number where there is none."""
+        return self.name or self.phone
+
 
 class Vehicle(Base):
     """One car; its finish and colour belong to it. Its customer may change, the jobs keep theirs."""

@@ -1,10 +1,11 @@
 """Money taken and given back, its receipts, and what of it was set against which invoice. Append-only, all three."""
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy.orm import Mapped, foreign, mapped_column, relationship, remote
 
 from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, refers
-from shopbook.models.customers import whose
+from shopbook.models.customers import Customer, whole_of, whose
+from shopbook.models.jobs import Job
 
 
 class Payment(Base):
@@ -36,6 +37,15 @@ class Payment(Base):
     reverses_id: Mapped[int | None] = refers("payment.id", index=False)
     reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
+
+    customer: Mapped[Customer | None] = relationship(
+        primaryjoin=lambda: remote(foreign(Customer.id)) == whole_of(Payment.customer_id),
+        lazy="raise",
+        viewonly=True,
+        uselist=False,
+    )
+    """Whose it is by now."""
+    job: Mapped[Job | None] = relationship(lazy="raise", viewonly=True)
 
 
 class Receipt(Base):

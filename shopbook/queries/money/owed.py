@@ -218,17 +218,14 @@ class OnAccount:
 def list_on_account(session: Session, day: date | None = None) -> list[OnAccount]:
     """Money held for customers at the end of a day: surplus, deposits held, securities; oldest first."""
     free = list_free_on(session, day or date.max)
-    names = payer_names(session, {row.payment.whose_id for row in free if row.payment.whose_id})
-    ids = {row.payment.job_id for row in free if row.payment.job_id}
-    numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
     return [
         OnAccount(
             payment_id=row.payment.id,
             number=row.payment.number,
             customer_id=row.payment.whose_id,
-            payer=names.get(row.payment.whose_id or 0, NOBODY),
+            payer=row.payment.customer.called if row.payment.customer else NOBODY,
             job_id=row.payment.job_id,
-            job_number=numbers.get(row.payment.job_id or 0),
+            job_number=row.payment.job.number if row.payment.job else None,
             kind=row.payment.kind,
             on=row.payment.on,
             free_minor=row.free_minor,
