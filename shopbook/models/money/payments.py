@@ -1,10 +1,10 @@
 """Money taken and given back, its receipts, and what of it was set against which invoice. Append-only, all three."""
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
-from sqlalchemy.orm import Mapped, foreign, mapped_column, relationship, remote
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, refers
-from shopbook.models.customers import Customer, whole_of, whose
+from shopbook.models.customers import Customer, whose, whose_customer
 from shopbook.models.jobs import Job
 
 
@@ -38,13 +38,7 @@ class Payment(Base):
     reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
 
-    customer: Mapped[Customer | None] = relationship(
-        primaryjoin=lambda: remote(foreign(Customer.id)) == whole_of(Payment.customer_id),
-        lazy="raise",
-        viewonly=True,
-        uselist=False,
-    )
-    """Whose it is by now."""
+    customer: Mapped[Customer | None] = whose_customer(lambda: Payment.customer_id)
     job: Mapped[Job | None] = relationship(lazy="raise", viewonly=True)
 
 

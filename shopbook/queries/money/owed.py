@@ -5,17 +5,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Invoice
+from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
-from shopbook.queries.money.invoices import PayerStanding, payer_standings
+from shopbook.queries.money.invoices import PayerStanding, known_by, standings_of
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
-from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual_days
+from shopbook.queries.money.payers import NOBODY, NamedPayer, usual_days
 from shopbook.queries.money.payments import list_free_on
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
@@ -177,21 +177,26 @@ class OwedLine:
 def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
     """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
     by_day = day or date.max
-    rows = session.execute(
-        select(Invoice, Job.number)
+    asked = (
+        select(InvoicePayer, Invoice, Job.number)
+        .join(Invoice, Invoice.id == InvoicePayer.invoice_id)
         .join(Job, Job.id == Invoice.job_id)
-        .where(open_after(by_day), Invoice.kind != "credit", Invoice.issued_on <= by_day)
-    ).all()
-    papers = {invoice.id: (invoice, number) for invoice, number in rows}
-    standings = payer_standings(session, papers, by_day).values()
+        .where(open_after(by_day), *known_by(by_day))
+        .order_by(InvoicePayer.id)
+        .options(joinedload(InvoicePayer.customer))
+    )
+    rows = session.execute(asked).all()
+    papers = {invoice.id: (invoice, number) for _, invoice, number in rows if invoice.kind != "credit"}
+    shares = [(row, invoice.credits_id) for row, invoice, _ in rows]
+    names = {row.whose_id: row.customer.called for row, _ in shares if row.customer}
+    standings = standings_of(session, papers, shares, by_day).values()
     open_rows = [row for each in standings for row in each if row.owed_minor > 0]
-    names = payer_names(session, {row.whose_id for row in open_rows if row.whose_id})
     lines = [
         OwedLine(
             invoice=papers[row.invoice_id][0],
             job_number=papers[row.invoice_id][1],
             customer_id=row.whose_id,
-            payer=names.get(row.whose_id or 0, NOBODY),
+            payer=names.get(row.whose_id, NOBODY),
             due_on=row.due_on,
             owed_minor=row.owed_minor,
         )
