@@ -19,7 +19,7 @@ from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of
-from shopbook.trade.purposes import StagePurpose, is_put_right
+from shopbook.trade.purposes import JobPurpose, StagePurpose, is_put_right
 from shopbook.trade.results.approved_work import material_key
 from shopbook.trade.results.margin import Costs, bought_cost
 from shopbook.trade.results.waterfall import MaterialDrawn
@@ -84,29 +84,32 @@ class _Row(NamedTuple):
     cost: int
 
 
-def costs_of(whole: WholeJob, shop: ShopOn, backs: Collection[int] = ()) -> list[CostLine]:
-    """The same of all days of one job that is read already, and of its comebacks by id; three statements, five with
-    comebacks."""
+def costs_of(whole: WholeJob, shop: ShopOn) -> list[CostLine]:
+    """The same of all days of one job that is read already, and of its comebacks; three statements."""
     job, session, always = whole.job, shop.session, (date.min, date.max)
     purposes = {stage.id: stage.purpose for stage in whole.stages}
     worked: list[Any] = [
         _Row(job.id, one.stage_id, one.on, job.purpose, purposes[one.stage_id], one.cost_minor) for one in whole.clocked
     ]
-    came: list[Any] = [
-        (job.id, part.kind, part.cost_minor, part.came_on, part.sent_back_at, job.purpose)
-        for part in whole.parts
+    worked += [
+        _Row(one.job_id, one.stage_id, one.on, JobPurpose.COMEBACK, "", one.cost_minor) for one in whole.back_clocked
+    ]
+    came = [
+        (part.job_id, part.kind, part.cost_minor, part.came_on, part.sent_back_at, _purpose(job, part))
+        for part in (*whole.parts, *whole.back_parts)
         if part.came_on is not None
     ]
-    if backs:
-        worked += session.execute(_labour(backs, *always))
-        came += session.execute(_parts(backs, *always))
-    drawn = session.execute(_materials([job.id, *backs], *always))
+    drawn = session.execute(_materials([job.id, *(each.job_id for each in whole.comebacks)], *always))
     return [
         *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
         *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
         *_bought(came, shop.zone),
         *_supplies(session, worked, *always),
     ]
+
+
+def _purpose(job: Job, part: JobPart) -> str:
+    return job.purpose if part.job_id == job.id else JobPurpose.COMEBACK
 
 
 def sum_by_job(lines: Iterable[CostLine]) -> dict[int, Costs]:

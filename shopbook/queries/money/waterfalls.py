@@ -65,22 +65,26 @@ def waterfalls(session: Session, job_ids: Collection[int], last: date) -> dict[i
         )
         for job_id, rows in agreed_quotes_of(session, ids).items()
     }
-    return _waterfalls(session, read, last)
+    return _waterfalls(session, read, _billed(session, read, last), last)
 
 
 def waterfall_of(whole: WholeJob, accounts: Accounts, spent: Costs) -> JobWaterfall | None:
-    """The same of one job that is read already, as it stands now; `spent` is what it cost so far. Three statements."""
-    job_id = whole.job.id
-    if not accounts.issued[job_id].papers:
+    """The same of one job that is read already, as it stands now; `spent` is what it cost so far. Two statements."""
+    job_id, issued = whole.job.id, accounts.issued[whole.job.id]
+    if not issued.papers:
         return None
     stages = {stage.id: stage for stage in whole.stages}
     read = _Read(stages, whole.clocked, spent, accounts.approvals.agreed[job_id])
-    return _waterfalls(accounts.shop.session, {job_id: read}, date.max).get(job_id)
+    items = {item: net for item, net in issued.net_by_item.items() if item and net}
+    billed = {job_id: _Billed(sum(issued.net_by_item.values()), items)}
+    return _waterfalls(accounts.shop.session, {job_id: read}, billed, date.max).get(job_id)
 
 
-def _waterfalls(session: Session, read: Mapping[int, _Read], last: date) -> dict[int, JobWaterfall]:
+def _waterfalls(
+    session: Session, read: Mapping[int, _Read], billed: Mapping[int, _Billed], last: date
+) -> dict[int, JobWaterfall]:
     pieces = _pieces(session, [row.approval.id for each in read.values() for row in each.agreed])
-    drawn, billed = materials_drawn(session, read, last), _billed(session, read, last)
+    drawn = materials_drawn(session, read, last)
     found = {}
     for job_id, each in read.items():
         own = [piece for row in each.agreed for piece in pieces.get(row.approval.id, ())]
