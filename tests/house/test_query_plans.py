@@ -138,9 +138,10 @@ class Watch:
 
     @staticmethod
     def _stops_early(statement: str, steps: list[str]) -> bool:
-        """Whether the first few rows are read in the order of a key, and no further; whose each is by now is looked up
-        by its key (`models/customers.py: whole_of`)."""
-        own = [step for step in steps if "pointer" not in step and "CORRELATED" not in step]
+        """Whether the first few rows are read in the order of a key, and no further; whose each is by now
+        (`models/customers.py: whole_of`) and what else hangs on it is looked up by its key."""
+        looked_up = "USING INTEGER PRIMARY KEY (rowid=?)"
+        own = [step for step in steps if not any(part in step for part in ("pointer", "CORRELATED", looked_up))]
         asked = re.sub(r"\(SELECT pointer\..*?\)", "", statement, flags=re.DOTALL)
         is_sorted = any("TEMP B-TREE" in step for step in own)
         return " LIMIT " in asked and " WHERE " not in asked and not is_sorted and len(own) == 1
