@@ -43,6 +43,7 @@ def read_hour_needed(shop: ShopOn) -> HourNeeded:
         return hour_needed(said, None, ())
     first = month_bounds(month_shifted(month_of(shop.day), -MEAN_MONTHS))[0]
     last = month_bounds(month_shifted(month_of(shop.day), -1))[1]
-    read = read_span(shop, first, last)
+    # What closings kept decides what a month opened with, and that is no part of break-even: none is read.
+    read = read_span(shop, first, last, closings=())
     mean = read_break_even(read, first, last, sum_sold(read, first, last))
     return hour_needed(None, mean.even, mean.house.wages.unknown)
