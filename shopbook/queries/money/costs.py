@@ -195,10 +195,9 @@ def _labour(jobs: Collection[int] | None, first: date, last: date) -> Select[int
     )
 
 
-def _labour_by_person(jobs: Collection[int], last: date) -> Select[Any]:
-    minutes = func.sum(ClockShare.minutes).label("minutes")
-    asked: Select[Any] = _labour(jobs, date.min, last)
-    return asked.add_columns(ClockEntry.person_id, minutes).group_by(ClockEntry.person_id)
+def _labour_by_person(jobs: Collection[int], last: date) -> Select[*tuple[Any, ...]]:
+    more = (ClockEntry.person_id, func.sum(ClockShare.minutes).label("minutes"))
+    return _labour(jobs, date.min, last).add_columns(*more).group_by(ClockEntry.person_id)
 
 
 def _materials(

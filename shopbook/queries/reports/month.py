@@ -26,7 +26,7 @@ def get_month_end(session: Session, month: str, read: SpanRead | None = None, sh
     read = read_span(ShopOn(session, last), first, last) if read is None else read
     then, cars, stock = read.shop.on(last), read.cars, read.shelf.sums(first, last)
     invoiced, spent = list_invoiced(cars, first, last), list_spent(cars, first, last)
-    numbers = {row.job for row in (*invoiced, *spent)}
+    numbers = {row.job for row in invoiced} | {row.job for row in spent}
     return month_end(
         invoiced,
         _taxes(session, first, last),
