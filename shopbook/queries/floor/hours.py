@@ -79,6 +79,11 @@ class HoursRead:
     attendance: Mapping[tuple[int, date], Attendance]
     entries: Sequence[ClockEntry]
 
+    def of(self, first: date, last: date) -> "HoursRead":
+        """Some of these days, both included."""
+        attendance = {key: line for key, line in self.attendance.items() if first <= key[1] <= last}
+        return HoursRead(attendance, [each for each in self.entries if first <= each.on <= last])
+
 
 def read_hours(session: Session, first: date, last: date) -> HoursRead:
     """What was clocked from `first` to `last`, both included; two statements."""
@@ -91,8 +96,8 @@ def sheets_to_the_end(shop: ShopOn, first: date, last: date, read: HoursRead | N
     Two statements, none where these days are `read` already.
     """
     opening = shop.on(last).opening
-    read = read_hours(shop.session, first, last) if read is None else read
-    return _sheets(read, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
+    read = read_hours(shop.session, first, last) if read is None else read.of(first, last)
+    return _sheets(read, opening.moment(last + timedelta(days=1), time(0)), opening)
 
 
 def sum_hours(shop: ShopOn, sheets: Sheets) -> tuple[int, int, int]:
@@ -145,13 +150,13 @@ def day_sheets(session: Session, first: date, last: date, now: datetime, hours: 
 
     `hours` are the opening hours of the last day where they are read already.
     """
-    return _sheets(read_hours(session, first, last), first, last, now, hours or opening_hours_on(session, last))
+    return _sheets(read_hours(session, first, last), now, hours or opening_hours_on(session, last))
 
 
-def _sheets(read: HoursRead, first: date, last: date, now: datetime, hours: OpeningHours) -> Sheets:
-    attendance = {key: line for key, line in read.attendance.items() if first <= key[1] <= last}
+def _sheets(read: HoursRead, now: datetime, hours: OpeningHours) -> Sheets:
+    attendance = read.attendance
     entries: dict[tuple[int, date], list[Placed]] = {}
-    for entry in (each for each in read.entries if first <= each.on <= last):
+    for entry in read.entries:
         placed = Placed(Interval(entry.started_at, entry.stopped_at), entry.what == ClockWhat.STAGE)
         entries.setdefault((entry.person_id, entry.on), []).append(placed)
     found: Sheets = {}

@@ -1,6 +1,6 @@
 """What paint and materials of the jobs invoiced cost per hour that the shop bills them by, beside what was billed."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -32,8 +32,9 @@ def read_paint_hours(read: CarsRead, first: date, last: date, stages: Mapping[in
     Refinish hours, or all paint hours where the shop's own rule for paint and materials goes by these.
     """
     shop = read.shop
-    jobs = [job_id for job_id in stages if not has_invoice(read.papers[job_id], date.min, first - timedelta(days=1))]
-    costs = [cost for job_id, cost in sum_by_job(read.costs_of(date.min, last)).items() if job_id in set(jobs)]
+    jobs = _invoiced_first(read, stages, first)
+    spent = sum_by_job(read.costs_of(date.min, last))
+    costs = [spent[job_id] for job_id in jobs if job_id in spent]
     by_refinish = materials_rates(shop.on(last).settings).rule(ANYBODY) not in _BY_PAINT_HOUR
     nets = net_by_kind((paper for job_id in jobs for paper in read.papers[job_id]), first, last)
     return PaintHours(
@@ -44,6 +45,12 @@ def read_paint_hours(read: CarsRead, first: date, last: date, stages: Mapping[in
         billed_sum_minor=nets.get(LineKind.MATERIALS, 0) + nets.get(LineKind.COLOUR, 0),
         by_refinish=by_refinish,
     )
+
+
+def _invoiced_first(read: CarsRead, jobs: Iterable[int], first: date) -> list[int]:
+    """Of these jobs with an invoice those that had none before a day."""
+    before = first - timedelta(days=1)
+    return [job_id for job_id in jobs if not has_invoice(read.papers[job_id], date.min, before)]
 
 
 def _minutes(stage: Stage, *, by_refinish: bool) -> int:
