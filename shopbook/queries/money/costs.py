@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.jobs.whole import Clocked, WholeJob
 from shopbook.queries.money.shop_supplies import list_supplies_shares
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.book import get_zone
@@ -71,6 +71,36 @@ def list_costs(
         *(line for line in bought if first <= line.on <= last),
         *_supplies(session, worked, first, last),
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class CostsRead:
+    """What some jobs cost up to a day, and who was clocked on them."""
+
+    lines: tuple[CostLine, ...] = ()
+    clocked: tuple[Clocked, ...] = ()
+
+
+def read_costs(session: Session, jobs: Collection[int], last: date) -> CostsRead:
+    """The `list_costs` of these jobs up to a day, with the people of their labour; the same statements.
+
+    A line of labour stands for one person's day on a stage.
+    """
+    if not jobs:
+        return CostsRead()
+    worked = session.execute(_labour_by_person(jobs, last)).all()
+    drawn = session.execute(_materials(jobs, date.min, last))
+    bought = _bought(session.execute(_parts(jobs, date.min, last)), get_zone(session))
+    lines = (
+        *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
+        *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
+        *(line for line in bought if line.on <= last),
+        *_supplies(session, worked, date.min, last),
+    )
+    clocked = (
+        Clocked(row.job_id, row.stage_id, row.person_id, row.on, int(row.minutes), int(row.cost)) for row in worked
+    )
+    return CostsRead(lines, tuple(clocked))
 
 
 class _Row(NamedTuple):
@@ -166,6 +196,11 @@ def _labour(jobs: Collection[int] | None, first: date, last: date) -> Select[int
         .group_by(*keys, Job.purpose, Stage.purpose),
         ClockShare.job_id,
     )
+
+
+def _labour_by_person(jobs: Collection[int], last: date) -> Select[*tuple[Any, ...]]:
+    more = (ClockEntry.person_id, func.sum(ClockShare.minutes).label("minutes"))
+    return _labour(jobs, date.min, last).add_columns(*more).group_by(ClockEntry.person_id)
 
 
 def _materials(

@@ -1,6 +1,6 @@
 """What is still to pay: by job, by payer and age, and on account."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -11,7 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.as_of import open_after
-from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_of
 from shopbook.queries.money.invoices import PayerStanding, known_by, standings_of
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
@@ -22,6 +22,7 @@ from shopbook.queries.money.whose import NamedSum, have_others, risks_among
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.purposes import is_paid_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,18 @@ def stands_on(shop: ShopOn, job_ids: Iterable[int]) -> dict[int, JobStands]:
 def stands_of(accounts: Accounts) -> dict[int, JobStands]:
     """The same of what is read already, on the day of its shop; no statement."""
     return {job_id: _stands_of(accounts, job_id) for job_id in accounts.charged}
+
+
+def agreed_nets(shop: ShopOn, jobs: Collection[Job]) -> dict[int, int]:
+    """What was agreed of these jobs without tax as it would be billed on the shop's day, by job id: the same figure as
+    `JobStands.agreed_net_minor`, for whoever asks nothing of payers and papers. A fixed number of statements."""
+    work = agreed_work(shop.session, [job.id for job in jobs]) if jobs else {}
+    return {
+        job.id: _agreed(work[job.id], billing_of(shop))[1]
+        if is_paid_for(job.purpose) and job.called_off_at is None
+        else 0
+        for job in jobs
+    }
 
 
 def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
