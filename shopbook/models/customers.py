@@ -4,6 +4,7 @@ A customer may be merged into another: its row stays and points at that one, and
 written with. Whoever asks which person that is now reads through the pointer, by `whole_of` or what is made of it here.
 """
 
+from collections.abc import Callable
 from typing import Any
 
 from sqlalchemy import Column, Index, Integer, MetaData, Table, func, select
@@ -24,6 +25,16 @@ def whole_of(customer_id: Any) -> ColumnElement[Any]:
 def whose(customer_id: ColumnElement[int | None] | Any) -> Any:
     """The attribute of a ledger's row that says whose it is by now; its own column keeps the id it was written with."""
     return column_property(whole_of(customer_id))
+
+
+def whose_customer(customer_id: Callable[[], ColumnElement[int | None] | Any]) -> Any:
+    """The relationship of a row to the customer that its own column, named in a lambda, is by now."""
+    return relationship(
+        primaryjoin=lambda: remote(foreign(Customer.id)) == whole_of(customer_id()),
+        lazy="raise",
+        viewonly=True,
+        uselist=False,
+    )
 
 
 class Customer(Base):
@@ -61,6 +72,11 @@ class Customer(Base):
         order_by="Vehicle.id",
         viewonly=True,
     )
+
+    @property
+    def called(self) -> str:
+        """The name, or the phone number where there is none."""
+        return self.name or self.phone
 
 
 class Vehicle(Base):

@@ -51,7 +51,7 @@ def list_merged(session: Session, customer_id: int) -> list[Customer]:
 
 def name_on_papers(customer: Customer) -> str:
     """What a paper calls a customer: the name typed for papers, else the name, else the phone."""
-    return customer.printed_name or customer.name or customer.phone
+    return customer.printed_name or customer.called
 
 
 def get_vehicle(session: Session, vehicle_id: int) -> Vehicle:

@@ -140,7 +140,7 @@ def ask_about_plate(session: Session, plate: str, *, besides: int | None = None)
         return
     car = " ".join(part for part in (other.colour_name, other.description) if part) or "car"
     owner = other.customer if other.customer is not None and other.customer.erased_at is None else None
-    name = (owner.name or owner.phone) if owner else ""
+    name = owner.called if owner else ""
     whose = f"{name}’s {car}" if name else f"a {car} in the book"
     raise RuleBroken(f"This plate belongs to {whose}: same car?", "same_car")
 

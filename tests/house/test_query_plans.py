@@ -17,7 +17,7 @@ from shopbook.queries.money.costs import list_costs
 from shopbook.queries.money.owed import list_on_account, list_owed
 from shopbook.queries.money.payer_account import get_payer_account
 from shopbook.queries.money.set_lines import list_set_lines
-from shopbook.queries.reports.month import list_month_costs
+from shopbook.queries.reports.cars_read import read_cars
 from shopbook.queries.reports.paid import get_paid
 from shopbook.queries.reports.payers import list_payers
 from shopbook.queries.reports.tax_received import read_received
@@ -89,7 +89,8 @@ QUESTIONS: dict[str, Callable[[Session], object]] = {
     "the log of a subject": lambda session: list_subject_log(session, "material", 1),
     "the papers of a thing": lambda session: list_papers(session, "invoice", 1),
     "what some jobs cost": lambda session: list_costs(session, jobs=[1, 2], last=date(2026, 11, 30)),
-    "what all jobs cost in a month": lambda session: list_month_costs(session, "2026-11"),
+    "what all jobs cost in a month": lambda session: list_costs(session, first=NOVEMBER[0], last=NOVEMBER[1]),
+    "the cars of a month": lambda session: read_cars(ShopOn(session, NOVEMBER[1]), *NOVEMBER),
     "what a comeback cost": lambda session: comebacks_of(session, [1, 2]),
     "the accountant's tables of a month": lambda session: read_flat_tables(session),
     "a device by its token": lambda session: find_device(session, "x"),
@@ -141,9 +142,10 @@ class Watch:
 
     @staticmethod
     def _stops_early(statement: str, steps: list[str]) -> bool:
-        """Whether the first few rows are read in the order of a key, and no further; whose each is by now is looked up
-        by its key (`models/customers.py: whole_of`)."""
-        own = [step for step in steps if "pointer" not in step and "CORRELATED" not in step]
+        """Whether the first few rows are read in the order of a key, and no further; whose each is by now
+        (`models/customers.py: whole_of`) and what else hangs on it is looked up by its key."""
+        looked_up = "USING INTEGER PRIMARY KEY (rowid=?)"
+        own = [step for step in steps if not any(part in step for part in ("pointer", "CORRELATED", looked_up))]
         asked = re.sub(r"\(SELECT pointer\..*?\)", "", statement, flags=re.DOTALL)
         is_sorted = any("TEMP B-TREE" in step for step in own)
         return " LIMIT " in asked and " WHERE " not in asked and not is_sorted and len(own) == 1

@@ -10,7 +10,7 @@ from tests.clients import ShopClient
 
 SEVERAL = {"jobs.show": 4, "money.quote": 3, "money.invoice": 3, "floor.stage": 3, "money.payment": 2}
 """Pages that look otherwise where a job stands otherwise; any other is looked at once."""
-TRIED = {"jobs.show": 24, "floor.stage": 24}
+TRIED = {"jobs.show": 24, "floor.stage": 24, "money.quote": 24}
 """How many addresses of one kind are opened to find links that only some of them have; of any other kind six."""
 
 

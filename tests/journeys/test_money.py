@@ -116,7 +116,7 @@ def test_a_credit_note_and_a_refund_put_it_right_and_the_ledger_adds_up(
         hand.says("Credit note")
         hand.go("/money/")
         hand.says("Held for customers", "$50.00")
-        hand.tap(hand.page.locator("#account a").first)
+        hand.tap(hand.page.locator("#account").get_by_role("link", name="Open: receipt").first)
         hand.follow("Refund")
         hand.fill("Amount, $", "50")
         hand.fill("Reason", "Credited")

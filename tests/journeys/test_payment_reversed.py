@@ -84,7 +84,9 @@ def test_one_transfer_pays_both_invoices_as_it_was_shown(shop: Shop, browser: Br
 
 def test_the_owner_reads_who_took_it_back(shop: Shop, browser: Browser, numbers: list[int]) -> None:
     with shop.hand(browser, "Noor", size=DESK) as hand:
-        for page in ("/today", "/months/2026-11"):
+        for page, fold in (("/today", ""), ("/months/2026-11", "Credits, refunds and write-offs, 1")):
             hand.go(page)
+            if fold:
+                hand.unfold(fold)
             hand.says("Desk", f"Payment reversed, returned check, receipt 2, job {numbers[0]}", "not enough funds")
         assert "Payment reversed, returned check" in hand.reads("/months/2026-11/month-end.pdf").replace("\n", " ")

@@ -1,10 +1,10 @@
 """One visit of one vehicle. Its standing is read from the moments kept here, never stored as a word."""
 
 from sqlalchemy import CheckConstraint, Index
-from sqlalchemy.orm import Mapped, foreign, mapped_column, relationship, remote
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Counted, Day, JsonList, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
-from shopbook.models.customers import Customer, Vehicle, whole_of, whose
+from shopbook.models.customers import Customer, Vehicle, whose, whose_customer
 
 
 class Job(Base):
@@ -81,12 +81,7 @@ class Job(Base):
     last_line_key: Mapped[Counted]
     """The counter that the keys of the job's priced lines are drawn from."""
 
-    customer: Mapped[Customer | None] = relationship(
-        primaryjoin=lambda: remote(foreign(Customer.id)) == whole_of(Job.customer_id),
-        lazy="raise",
-        viewonly=True,
-        uselist=False,
-    )
+    customer: Mapped[Customer | None] = whose_customer(lambda: Job.customer_id)
     vehicle: Mapped[Vehicle | None] = relationship(lazy="raise")
 
     @property

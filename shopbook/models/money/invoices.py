@@ -4,7 +4,7 @@ from sqlalchemy import CheckConstraint, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, Words, refers
-from shopbook.models.customers import whose
+from shopbook.models.customers import Customer, whose, whose_customer
 
 
 class Invoice(Base):
@@ -109,6 +109,8 @@ class InvoicePayer(Base):
     words: Mapped[Line]
     on: Mapped[Day | None]
     """The day on which a rest moved by this row; empty on what was issued with the paper."""
+
+    customer: Mapped[Customer | None] = whose_customer(lambda: InvoicePayer.customer_id)
 
 
 class InvoiceApproval(Base):

@@ -1,10 +1,11 @@
 """Money taken and given back, its receipts, and what of it was set against which invoice. Append-only, all three."""
 
 from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
-from sqlalchemy.orm import Mapped, mapped_column
+from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from shopbook.models.base import Base, Day, JsonObject, Key, Kind, Line, Minor, Moment, Whole, refers
-from shopbook.models.customers import whose
+from shopbook.models.customers import Customer, whose, whose_customer
+from shopbook.models.jobs import Job
 
 
 class Payment(Base):
@@ -36,6 +37,9 @@ class Payment(Base):
     reverses_id: Mapped[int | None] = refers("payment.id", index=False)
     reason: Mapped[Line] = mapped_column(default="")
     person_id: Mapped[int | None] = refers("person.id", index=False)
+
+    customer: Mapped[Customer | None] = whose_customer(lambda: Payment.customer_id)
+    job: Mapped[Job | None] = relationship(lazy="raise", viewonly=True)
 
 
 class Receipt(Base):

@@ -1,11 +1,12 @@
 """Hours over days: here, on cars, elsewhere and to place by person; days that still have gaps."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from sqlalchemy.orm import Session
 
+from shopbook.models.floor import Attendance, ClockEntry
 from shopbook.queries.floor.clocks import attendance_between, names_of
 from shopbook.queries.floor.day import here_on, lunch_on
 from shopbook.queries.floor.entries import list_entries
@@ -71,10 +72,32 @@ def sum_by_person(session: Session, sheets: Sheets, names: Mapping[int, str] | N
     return sorted(found, key=lambda one: (one.name, one.person_id))
 
 
-def sheets_to_the_end(shop: ShopOn, first: date, last: date) -> Sheets:
-    """The sums of every day from `first` to `last`; anybody who did not clock out counts as here until closing."""
+@dataclass(frozen=True, slots=True)
+class HoursRead:
+    """The attendance and the clock entries of some days, read once for the sheets of any of them."""
+
+    attendance: Mapping[tuple[int, date], Attendance]
+    entries: Sequence[ClockEntry]
+
+    def of(self, first: date, last: date) -> "HoursRead":
+        """Some of these days, both included."""
+        attendance = {key: line for key, line in self.attendance.items() if first <= key[1] <= last}
+        return HoursRead(attendance, [each for each in self.entries if first <= each.on <= last])
+
+
+def read_hours(session: Session, first: date, last: date) -> HoursRead:
+    """What was clocked from `first` to `last`, both included; two statements."""
+    return HoursRead(attendance_between(session, first, last), list_entries(session, first, last, with_shares=False))
+
+
+def sheets_to_the_end(shop: ShopOn, first: date, last: date, read: HoursRead | None = None) -> Sheets:
+    """The sums of every day from `first` to `last`; anybody who did not clock out counts as here until closing.
+
+    Two statements, none where these days are `read` already.
+    """
     opening = shop.on(last).opening
-    return day_sheets(shop.session, first, last, opening.moment(last + timedelta(days=1), time(0)), opening)
+    read = read_hours(shop.session, first, last) if read is None else read.of(first, last)
+    return _sheets(read, opening.moment(last + timedelta(days=1), time(0)), opening)
 
 
 def sum_hours(shop: ShopOn, sheets: Sheets) -> tuple[int, int, int]:
@@ -127,10 +150,13 @@ def day_sheets(session: Session, first: date, last: date, now: datetime, hours: 
 
     `hours` are the opening hours of the last day where they are read already.
     """
-    hours = hours or opening_hours_on(session, last)
-    attendance = attendance_between(session, first, last)
+    return _sheets(read_hours(session, first, last), now, hours or opening_hours_on(session, last))
+
+
+def _sheets(read: HoursRead, now: datetime, hours: OpeningHours) -> Sheets:
+    attendance = read.attendance
     entries: dict[tuple[int, date], list[Placed]] = {}
-    for entry in list_entries(session, first, last, with_shares=False):
+    for entry in read.entries:
         placed = Placed(Interval(entry.started_at, entry.stopped_at), entry.what == ClockWhat.STAGE)
         entries.setdefault((entry.person_id, entry.on), []).append(placed)
     found: Sheets = {}

@@ -12,7 +12,6 @@ from shopbook.models.jobs import Damage, Job, JobPart, Stage
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.comebacks import Comeback, comebacks_of
 from shopbook.queries.jobs.damage import damages_of, list_damages
-from shopbook.queries.jobs.parts import list_parts
 from shopbook.queries.jobs.plans import list_stages, stages_of
 from shopbook.queries.shelf.materials import list_planned_materials
 
@@ -45,6 +44,10 @@ class WholeJob:
     """What the shelf has for the plan: the materials that its stages use, and those in use that stand for a role."""
     comebacks: tuple[Comeback, ...] = ()
     """What it came back as since it was handed over, by number."""
+    back_clocked: tuple[Clocked, ...] = ()
+    """What was clocked on those comebacks."""
+    back_parts: tuple[JobPart, ...] = ()
+    """What was bought for them, with what was removed too."""
 
     @property
     def plan(self) -> list[Stage]:
@@ -73,14 +76,19 @@ class WholeJob:
 def whole_job(session: Session, job: Job) -> WholeJob:
     """A job that is already read (car and customer loaded), with all that hangs on it; nine statements."""
     stages = list_stages(session, job.id, with_struck=True)
+    comebacks = comebacks_of(session, [job.id]) if job.handed_over_at else []
+    ids = [job.id, *(each.job_id for each in comebacks)]
+    clocked, parts = list_clocked(session, ids), _parts(session, ids)
     return WholeJob(
         job=job,
         stages=tuple(stages),
         damages=tuple(list_damages(session, job.id)),
-        parts=tuple(list_parts(session, job.id, with_struck=True)),
-        clocked=tuple(list_clocked(session, [job.id])),
+        parts=tuple(part for part in parts if part.job_id == job.id),
+        clocked=tuple(row for row in clocked if row.job_id == job.id),
         materials=tuple(materials_of_plan(session, stages)),
-        comebacks=tuple(comebacks_of(session, [job.id])) if job.handed_over_at else (),
+        comebacks=tuple(comebacks),
+        back_clocked=tuple(row for row in clocked if row.job_id != job.id),
+        back_parts=tuple(part for part in parts if part.job_id != job.id),
     )
 
 
@@ -90,7 +98,7 @@ def whole_jobs(session: Session, jobs: Sequence[Job]) -> dict[int, WholeJob]:
     ids = [job.id for job in jobs]
     stages, damages = stages_of(session, ids, with_struck=True, with_uses=False), damages_of(session, ids)
     parts: dict[int, list[JobPart]] = {}
-    for part in session.scalars(select(JobPart).where(JobPart.job_id.in_(ids)).order_by(JobPart.id)) if ids else ():
+    for part in _parts(session, ids):
         parts.setdefault(part.job_id, []).append(part)
     clocked: dict[int, list[Clocked]] = {}
     for row in list_clocked(session, ids):
@@ -106,6 +114,11 @@ def whole_jobs(session: Session, jobs: Sequence[Job]) -> dict[int, WholeJob]:
         )
         for job in jobs
     }
+
+
+def _parts(session: Session, job_ids: Collection[int]) -> list[JobPart]:
+    asked = select(JobPart).where(JobPart.job_id.in_(job_ids)).order_by(JobPart.id)
+    return list(session.scalars(asked)) if job_ids else []
 
 
 def materials_of_plan(session: Session, stages: Iterable[Stage]) -> list[Material]:

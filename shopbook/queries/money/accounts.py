@@ -2,12 +2,11 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, joinedload
 
-from shopbook.models.customers import Customer, whole_of
+from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.approvals import Approvals, read_approvals
@@ -65,10 +64,17 @@ class Accounts:
 
 def read_accounts(shop: ShopOn, job_ids: Collection[int]) -> Accounts:
     """The money of these jobs on the shop's day; the number of statements does not depend on how many."""
-    ids = sorted(set(job_ids))
-    approvals = read_approvals(shop.session, ids)
-    work = agreed_work(shop.session, ids, approvals)
-    return _read(shop, _charged(shop.session, ids), approvals, work)
+    return _read_charged(shop, _charged(shop.session, sorted(set(job_ids))))
+
+
+def read_accounts_for(shop: ShopOn, jobs: Collection[Job]) -> Accounts:
+    """The same of jobs that are read already, with their customers."""
+    return _read_charged(shop, {job.id: _charge(job) for job in sorted(jobs, key=lambda job: job.id)})
+
+
+def _read_charged(shop: ShopOn, charged: Mapping[int, Charged]) -> Accounts:
+    approvals = read_approvals(shop.session, list(charged))
+    return _read(shop, charged, approvals, agreed_work(shop.session, list(charged), approvals))
 
 
 def read_account(shop: ShopOn, whole: WholeJob) -> Accounts:
@@ -79,10 +85,7 @@ def read_account(shop: ShopOn, whole: WholeJob) -> Accounts:
 def read_accounts_of(shop: ShopOn, wholes: Mapping[int, WholeJob]) -> Accounts:
     """The same of several jobs that are read already, by job id."""
     approvals = read_approvals(shop.session, sorted(wholes))
-    charged = {
-        job_id: _charge(whole.job.customer, whole.job.purpose, whole.job.called_off_at, whole.job.payer_kind)
-        for job_id, whole in sorted(wholes.items())
-    }
+    charged = {job_id: _charge(whole.job) for job_id, whole in sorted(wholes.items())}
     work = {job_id: work_of(wholes[job_id], approvals.agreed[job_id]) for job_id in charged}
     return _read(shop, charged, approvals, work)
 
@@ -127,12 +130,10 @@ def _names(
 
 
 def _charged(session: Session, ids: Sequence[int]) -> dict[int, Charged]:
-    asked = select(Job.id, Customer, Job.purpose, Job.called_off_at, Job.payer_kind)
-    rows = session.execute(
-        asked.outerjoin(Customer, Customer.id == whole_of(Job.customer_id)).where(Job.id.in_(ids)).order_by(Job.id)
-    )
-    return {row[0]: _charge(row[1], row[2], row[3], row[4]) for row in rows}
+    asked = select(Job).where(Job.id.in_(ids)).order_by(Job.id).options(joinedload(Job.customer))
+    return {job.id: _charge(job) for job in session.scalars(asked)}
 
 
-def _charge(customer: Customer | None, purpose: str, called_off_at: datetime | None, payer_kind: str) -> Charged:
-    return Charged(customer, is_paid_for(purpose) and called_off_at is None, payer_kind == CustomerKind.INSURER)
+def _charge(job: Job) -> Charged:
+    is_billed = is_paid_for(job.purpose) and job.called_off_at is None
+    return Charged(job.customer, is_billed, job.payer_kind == CustomerKind.INSURER)

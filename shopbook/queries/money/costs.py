@@ -13,13 +13,13 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Material, Movement
-from shopbook.queries.jobs.whole import WholeJob
+from shopbook.queries.jobs.whole import Clocked, WholeJob
 from shopbook.queries.money.shop_supplies import list_supplies_shares
 from shopbook.queries.shelf.movements import STAGE_KINDS
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of
-from shopbook.trade.purposes import StagePurpose, is_put_right
+from shopbook.trade.purposes import JobPurpose, StagePurpose, is_put_right
 from shopbook.trade.results.approved_work import material_key
 from shopbook.trade.results.margin import Costs, bought_cost
 from shopbook.trade.results.waterfall import MaterialDrawn
@@ -73,6 +73,36 @@ def list_costs(
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class CostsRead:
+    """What some jobs cost up to a day, and who was clocked on them."""
+
+    lines: tuple[CostLine, ...] = ()
+    clocked: tuple[Clocked, ...] = ()
+
+
+def read_costs(session: Session, jobs: Collection[int], last: date) -> CostsRead:
+    """The `list_costs` of these jobs up to a day, with the people of their labour; the same statements.
+
+    A line of labour stands for one person's day on a stage.
+    """
+    if not jobs:
+        return CostsRead()
+    worked = session.execute(_labour_by_person(jobs, last)).all()
+    drawn = session.execute(_materials(jobs, date.min, last))
+    bought = _bought(session.execute(_parts(jobs, date.min, last)), get_zone(session))
+    lines = (
+        *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
+        *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
+        *(line for line in bought if line.on <= last),
+        *_supplies(session, worked, date.min, last),
+    )
+    clocked = (
+        Clocked(row.job_id, row.stage_id, row.person_id, row.on, int(row.minutes), int(row.cost)) for row in worked
+    )
+    return CostsRead(lines, tuple(clocked))
+
+
 class _Row(NamedTuple):
     """What a job cost of its clocks and parts, as the statements above answer it."""
 
@@ -84,29 +114,32 @@ class _Row(NamedTuple):
     cost: int
 
 
-def costs_of(whole: WholeJob, shop: ShopOn, backs: Collection[int] = ()) -> list[CostLine]:
-    """The same of all days of one job that is read already, and of its comebacks by id; three statements, five with
-    comebacks."""
+def costs_of(whole: WholeJob, shop: ShopOn) -> list[CostLine]:
+    """The same of all days of one job that is read already, and of its comebacks; three statements."""
     job, session, always = whole.job, shop.session, (date.min, date.max)
     purposes = {stage.id: stage.purpose for stage in whole.stages}
     worked: list[Any] = [
         _Row(job.id, one.stage_id, one.on, job.purpose, purposes[one.stage_id], one.cost_minor) for one in whole.clocked
     ]
-    came: list[Any] = [
-        (job.id, part.kind, part.cost_minor, part.came_on, part.sent_back_at, job.purpose)
-        for part in whole.parts
+    worked += [
+        _Row(one.job_id, one.stage_id, one.on, JobPurpose.COMEBACK, "", one.cost_minor) for one in whole.back_clocked
+    ]
+    came = [
+        (part.job_id, part.kind, part.cost_minor, part.came_on, part.sent_back_at, _purpose(job, part))
+        for part in (*whole.parts, *whole.back_parts)
         if part.came_on is not None
     ]
-    if backs:
-        worked += session.execute(_labour(backs, *always))
-        came += session.execute(_parts(backs, *always))
-    drawn = session.execute(_materials([job.id, *backs], *always))
+    drawn = session.execute(_materials([job.id, *(each.job_id for each in whole.comebacks)], *always))
     return [
         *(_line(row, Costs(labour_minor=int(row.cost))) for row in worked),
         *(_line(row, Costs(materials_minor=-int(row.cost))) for row in drawn),
         *_bought(came, shop.zone),
         *_supplies(session, worked, *always),
     ]
+
+
+def _purpose(job: Job, part: JobPart) -> str:
+    return job.purpose if part.job_id == job.id else JobPurpose.COMEBACK
 
 
 def sum_by_job(lines: Iterable[CostLine]) -> dict[int, Costs]:
@@ -163,6 +196,11 @@ def _labour(jobs: Collection[int] | None, first: date, last: date) -> Select[int
         .group_by(*keys, Job.purpose, Stage.purpose),
         ClockShare.job_id,
     )
+
+
+def _labour_by_person(jobs: Collection[int], last: date) -> Select[*tuple[Any, ...]]:
+    more = (ClockEntry.person_id, func.sum(ClockShare.minutes).label("minutes"))
+    return _labour(jobs, date.min, last).add_columns(*more).group_by(ClockEntry.person_id)
 
 
 def _materials(

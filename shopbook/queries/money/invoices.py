@@ -182,9 +182,14 @@ def payer_standings(
     of_paper = Invoice.id.in_(ids) | Invoice.credits_id.in_(ids)
     asked = select(InvoicePayer, Invoice.credits_id).join(Invoice, Invoice.id == InvoicePayer.invoice_id)
     if day is not None:
-        asked = asked.where(Invoice.issued_on <= day, InvoicePayer.on.is_(None) | (InvoicePayer.on <= day))
+        asked = asked.where(*known_by(day))
     rows = session.execute(asked.where(of_paper).order_by(InvoicePayer.id)) if ids else ()
     return standings_of(session, ids, [(row, credits_id) for row, credits_id in rows], day)
+
+
+def known_by(day: date) -> tuple[ColumnElement[bool], ColumnElement[bool]]:
+    """Conditions on a share and its paper: both were in the book at the end of a day."""
+    return Invoice.issued_on <= day, InvoicePayer.on.is_(None) | (InvoicePayer.on <= day)
 
 
 def standings_of(

@@ -49,6 +49,8 @@ class Issued:
     """What of that was approved as a higher price; the rest is what moved from one payer to another."""
     every_share: tuple[tuple[InvoicePayer, int | None], ...] = ()
     """Of all papers of the job, each with the paper that its credit note takes back of."""
+    net_by_item: Mapping[int, int] = field(default_factory=dict)
+    """What all papers of a job that is invoiced come to without tax, fees left out, by item; 0 is for none."""
 
     @property
     def has_deposit_off(self) -> bool:
@@ -77,9 +79,10 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
         papers[paper.job_id].append(paper)
     live = {job_id: standing(papers[job_id], "invoice") for job_id in ids}
     chains = _chains(live, papers)
-    wanted, whole = [_ids(found) for found in (chains, papers)]
-    taxes, shares = _taxes(session, whole if wanted else []), _shares(session, whole)
-    lines, approved = _lines(session, wanted, taxes), _approvals(session, wanted)
+    wanted, every = [_ids(found) for found in (chains, papers)]
+    whole = every if wanted else []
+    taxes, shares = _taxes(session, whole), _shares(session, every)
+    lines, approved = _lines(session, whole, taxes), _approvals(session, wanted)
     found = {job_id: _issued(papers[job_id], live[job_id], lines, taxes, shares) for job_id in ids}
     return {job_id: _with_chains(issued, chains, lines, approved) for job_id, issued in found.items()}
 
@@ -231,8 +234,16 @@ def _issued(
         taxes=_added_taxes(_of(counted, taxes)),
         billed=_added_shares(_of(counted, shares)),
         net_minor=sum(paper.net_minor for paper in papers),
+        net_by_item=_net_by_item(_of([paper for paper in papers if paper.kind != "fee"], lines)),
         every_share=tuple((row, paper.credits_id) for paper in papers for row in shares[paper.id]),
     )
+
+
+def _net_by_item(lines: Iterable[BillLine]) -> dict[int, int]:
+    sums: dict[int, int] = defaultdict(int)
+    for line in lines:
+        sums[line.item] += line.net_minor
+    return dict(sums)
 
 
 Row = TypeVar("Row")

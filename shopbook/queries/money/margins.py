@@ -91,12 +91,12 @@ def margins(session: Session, job_ids: Iterable[int], day: date, shop: ShopOn | 
 
 
 def earnings_of(whole: WholeJob, accounts: Accounts) -> JobEarnings:
-    """The same of one job that is read already, with what its money is made of; four statements, six with comebacks."""
+    """The same of one job that is read already, with what its money is made of; four statements."""
     job, shop = whole.job, accounts.shop
     prices = prices_among(best_by_role(one for one in whole.materials if one.role and one.is_active))
     priced = _Priced(prices, _bought_roles(shop), _mean_hour(shop.session, shop.day))
     spent = _Spent()
-    for line in costs_of(whole, shop, [each.job_id for each in whole.comebacks]):
+    for line in costs_of(whole, shop):
         if line.job_id == job.id:
             spent.add(line, job.handed_over_on)
         else:

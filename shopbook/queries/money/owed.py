@@ -1,27 +1,28 @@
 """What is still to pay: by job, by payer and age, and on account."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.models.money import Invoice
+from shopbook.models.money import Invoice, InvoicePayer
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.as_of import open_after
-from shopbook.queries.money.billable import AgreedWork, BillingDay, bill_agreed
-from shopbook.queries.money.invoices import PayerStanding, payer_standings
+from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_of
+from shopbook.queries.money.invoices import PayerStanding, known_by, standings_of
 from shopbook.queries.money.issued import Issued, is_agreed_since
 from shopbook.queries.money.owing import PayerOwes, owing_of_papers, owing_so_far
-from shopbook.queries.money.payers import NOBODY, NamedPayer, payer_names, usual_days
+from shopbook.queries.money.payers import NOBODY, NamedPayer, usual_days
 from shopbook.queries.money.payments import list_free_on
 from shopbook.queries.money.split import Split, split_not_issued
 from shopbook.queries.money.whose import NamedSum, have_others, risks_among
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing, OwedRow, owed_by_age, owed_by_payer
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.purposes import is_paid_for
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +81,18 @@ def stands_on(shop: ShopOn, job_ids: Iterable[int]) -> dict[int, JobStands]:
 def stands_of(accounts: Accounts) -> dict[int, JobStands]:
     """The same of what is read already, on the day of its shop; no statement."""
     return {job_id: _stands_of(accounts, job_id) for job_id in accounts.charged}
+
+
+def agreed_nets(shop: ShopOn, jobs: Collection[Job]) -> dict[int, int]:
+    """What was agreed of these jobs without tax as it would be billed on the shop's day, by job id: the same figure as
+    `JobStands.agreed_net_minor`, for whoever asks nothing of payers and papers. A fixed number of statements."""
+    work = agreed_work(shop.session, [job.id for job in jobs]) if jobs else {}
+    return {
+        job.id: _agreed(work[job.id], billing_of(shop))[1]
+        if is_paid_for(job.purpose) and job.called_off_at is None
+        else 0
+        for job in jobs
+    }
 
 
 def _stands_of(accounts: Accounts, job_id: int) -> JobStands:
@@ -177,21 +190,26 @@ class OwedLine:
 def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
     """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
     by_day = day or date.max
-    rows = session.execute(
-        select(Invoice, Job.number)
+    asked = (
+        select(InvoicePayer, Invoice, Job.number)
+        .join(Invoice, Invoice.id == InvoicePayer.invoice_id)
         .join(Job, Job.id == Invoice.job_id)
-        .where(open_after(by_day), Invoice.kind != "credit", Invoice.issued_on <= by_day)
-    ).all()
-    papers = {invoice.id: (invoice, number) for invoice, number in rows}
-    standings = payer_standings(session, papers, by_day).values()
+        .where(open_after(by_day), *known_by(by_day))
+        .order_by(InvoicePayer.id)
+        .options(joinedload(InvoicePayer.customer))
+    )
+    rows = session.execute(asked).all()
+    papers = {invoice.id: (invoice, number) for _, invoice, number in rows if invoice.kind != "credit"}
+    shares = [(row, invoice.credits_id) for row, invoice, _ in rows]
+    names = {row.whose_id: row.customer.called for row, _ in shares if row.customer}
+    standings = standings_of(session, papers, shares, by_day).values()
     open_rows = [row for each in standings for row in each if row.owed_minor > 0]
-    names = payer_names(session, {row.whose_id for row in open_rows if row.whose_id})
     lines = [
         OwedLine(
             invoice=papers[row.invoice_id][0],
             job_number=papers[row.invoice_id][1],
             customer_id=row.whose_id,
-            payer=names.get(row.whose_id or 0, NOBODY),
+            payer=names.get(row.whose_id, NOBODY),
             due_on=row.due_on,
             owed_minor=row.owed_minor,
         )
@@ -218,17 +236,14 @@ class OnAccount:
 def list_on_account(session: Session, day: date | None = None) -> list[OnAccount]:
     """Money held for customers at the end of a day: surplus, deposits held, securities; oldest first."""
     free = list_free_on(session, day or date.max)
-    names = payer_names(session, {row.payment.whose_id for row in free if row.payment.whose_id})
-    ids = {row.payment.job_id for row in free if row.payment.job_id}
-    numbers = {key: number for key, number in session.execute(select(Job.id, Job.number).where(Job.id.in_(ids)))}
     return [
         OnAccount(
             payment_id=row.payment.id,
             number=row.payment.number,
             customer_id=row.payment.whose_id,
-            payer=names.get(row.payment.whose_id or 0, NOBODY),
+            payer=row.payment.customer.called if row.payment.customer else NOBODY,
             job_id=row.payment.job_id,
-            job_number=numbers.get(row.payment.job_id or 0),
+            job_number=row.payment.job.number if row.payment.job else None,
             kind=row.payment.kind,
             on=row.payment.on,
             free_minor=row.free_minor,

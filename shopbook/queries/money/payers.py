@@ -53,7 +53,7 @@ class NamedPayer:
     @property
     def name(self) -> str:
         """The payer as people say it."""
-        return (self.customer.name or self.customer.phone) if self.customer else THE_CUSTOMER
+        return self.customer.called if self.customer else THE_CUSTOMER
 
     @property
     def name_on_papers(self) -> str:

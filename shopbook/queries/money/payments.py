@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from sqlalchemy import ColumnElement, Select, func, or_, select
-from sqlalchemy.orm import Session, aliased
+from sqlalchemy.orm import Session, aliased, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Payment
@@ -31,9 +31,14 @@ def get_payment(session: Session, payment_id: int) -> Payment:
 
 
 def list_payments(session: Session, before_id: int | None = None, limit: int = 50) -> list[Payment]:
-    """Money taken and given back, newest first; `before_id` is the last of the page before."""
-    asked = select(Payment).order_by(Payment.id.desc()).limit(limit)
+    """Money taken and given back, with customer and job, newest first; `before_id` is the last of the page before."""
+    asked = _named(select(Payment).order_by(Payment.id.desc()).limit(limit))
     return list(session.scalars(asked if before_id is None else asked.where(Payment.id < before_id)))
+
+
+def _named(asked: Select[Payment]) -> Select[Payment]:
+    """With whose each payment is and its job, in the same statement."""
+    return asked.options(joinedload(Payment.customer), joinedload(Payment.job))
 
 
 def list_job_payments(session: Session, job_id: int) -> list[Payment]:
@@ -148,10 +153,11 @@ def list_free(session: Session, *, job_id: int | None = None, with_security: boo
 
 
 def list_free_on(session: Session, day: date) -> list[FreePayment]:
-    """Payments with something free at the end of a day, securities too, oldest first; three statements."""
+    """Payments with something free at the end of a day, securities too, with customer and job, oldest first; three
+    statements."""
     asked = select(Payment).join(Job, Job.id == Payment.job_id).where(open_after(day), Payment.on <= day)
     came = asked.where(Payment.amount_minor > 0, Payment.kind.in_(_kinds(True))).order_by(Payment.on, Payment.id)
-    payments = list(session.scalars(came))
+    payments = list(session.scalars(_named(came)))
     gone = _gone_by(session, day, [payment.id for payment in payments])
     free = [FreePayment(payment, payment.amount_minor - gone[payment.id]) for payment in payments]
     return [row for row in free if row.free_minor > 0]

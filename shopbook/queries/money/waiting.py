@@ -7,7 +7,7 @@ from sqlalchemy.orm import aliased, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalReading, Invoice, JobPayer, Quote
-from shopbook.queries.money.accounts import read_accounts
+from shopbook.queries.money.accounts import read_accounts_for
 from shopbook.queries.money.invoices import is_live_invoice
 from shopbook.queries.money.owed import JobStands, stands_of
 from shopbook.queries.money.withdrawals import is_not_withdrawn
@@ -45,7 +45,7 @@ def waiting_to_invoice(shop: ShopOn) -> list[tuple[Job, JobStands]]:
         .order_by(func.coalesce(Job.ready_at, Job.handed_over_at), Job.id)
     )
     found = list(shop.session.scalars(asked))
-    stands = stands_of(read_accounts(shop, [job.id for job in found])) if found else {}
+    stands = stands_of(read_accounts_for(shop, found)) if found else {}
     return [(job, stands[job.id]) for job in found if _is_waiting(stands[job.id])]
 
 

@@ -1,37 +1,41 @@
 """Jobs from what was agreed to what was invoiced: the work kept with their approvals held against what came of it."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields
 from datetime import date
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Stage
-from shopbook.models.money import ApprovalWork, Invoice, InvoiceLine
-from shopbook.queries.jobs.plans import stages_of
-from shopbook.queries.jobs.whole import Clocked, WholeJob, list_clocked
+from shopbook.models.money import ApprovalWork
+from shopbook.queries.jobs.whole import Clocked, WholeJob
 from shopbook.queries.money.accounts import Accounts
-from shopbook.queries.money.approvals import AgreedQuote, agreed_quotes_of, sum_agreed
-from shopbook.queries.money.costs import list_costs, materials_drawn, sum_by_job
+from shopbook.queries.money.approvals import AgreedQuote, sum_agreed
+from shopbook.queries.money.costs import materials_drawn
 from shopbook.queries.money.quotes import is_main
 from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.results.approved_work import ApprovedPiece, WorkKind
 from shopbook.trade.results.margin import Costs
+from shopbook.trade.results.papers import BilledPaper, billed_by_item
 from shopbook.trade.results.waterfall import JobWaterfall, MaterialDrawn, StageWorked, UnbilledItem, waterfall
 
 _KEPT = tuple(column.name for column in fields(ApprovedPiece))
 
 
-@dataclass(slots=True)
-class _Billed:
-    """What was invoiced of one job without tax, and the items of which something is billed."""
+@dataclass(frozen=True, slots=True)
+class JobsCame:
+    """What came of some jobs, by job id, as it is read already: `clocked` and `spent` up to the day that is asked for,
+    `agreed` of every job that is asked for."""
 
-    net_minor: int = 0
-    items: dict[int, int] = field(default_factory=dict)
+    stages: Mapping[int, Sequence[Stage]]
+    clocked: Sequence[Clocked]
+    spent: Mapping[int, Costs]
+    agreed: Mapping[int, Sequence[AgreedQuote]]
+    papers: Mapping[int, Sequence[BilledPaper]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,57 +48,68 @@ class _Read:
     agreed: Sequence[AgreedQuote]
 
 
-def waterfalls(session: Session, job_ids: Collection[int], last: date) -> dict[int, JobWaterfall]:
-    """The steps of these jobs with what was invoiced and spent up to a day, by job id; a fixed number of statements.
+def waterfalls(session: Session, came: JobsCame, last: date) -> dict[int, JobWaterfall]:
+    """The steps of the jobs agreed with what was invoiced and spent up to a day, by job id; two statements.
 
     Left out is a job of whose approval no planned work is known, or of which nothing is invoiced.
     """
-    ids = sorted(set(job_ids))
-    stages = stages_of(session, ids, with_struck=True, with_uses=False)
-    spent = sum_by_job(list_costs(session, jobs=ids, last=last))
     clocked: dict[int, list[Clocked]] = defaultdict(list)
-    for row in list_clocked(session, ids):
-        if row.on <= last:
-            clocked[row.job_id].append(row)
+    for row in came.clocked:
+        clocked[row.job_id].append(row)
     read = {
         job_id: _Read(
-            {stage.id: stage for stage in stages.get(job_id, ())},
+            {stage.id: stage for stage in came.stages.get(job_id, ())},
             clocked[job_id],
-            spent.get(job_id, Costs()),
+            came.spent.get(job_id, Costs()),
             [row for row in rows if is_main(row.quote) or row.approval.on <= last],
         )
-        for job_id, rows in agreed_quotes_of(session, ids).items()
+        for job_id, rows in came.agreed.items()
     }
-    return _waterfalls(session, read, last)
+    billed = {job_id: billed_by_item(came.papers.get(job_id, ()), last) for job_id in read}
+    return _waterfalls(session, read, billed, last)
 
 
 def waterfall_of(whole: WholeJob, accounts: Accounts, spent: Costs) -> JobWaterfall | None:
-    """The same of one job that is read already, as it stands now; `spent` is what it cost so far. Three statements."""
-    job_id = whole.job.id
-    if not accounts.issued[job_id].papers:
+    """The same of one job that is read already, as it stands now; `spent` is what it cost so far. Two statements."""
+    job_id, issued = whole.job.id, accounts.issued[whole.job.id]
+    if not issued.papers:
         return None
     stages = {stage.id: stage for stage in whole.stages}
     read = _Read(stages, whole.clocked, spent, accounts.approvals.agreed[job_id])
-    return _waterfalls(accounts.shop.session, {job_id: read}, date.max).get(job_id)
+    items = {item: net for item, net in issued.net_by_item.items() if item and net}
+    billed = {job_id: (sum(issued.net_by_item.values()), items)}
+    return _waterfalls(accounts.shop.session, {job_id: read}, billed, date.max).get(job_id)
 
 
-def _waterfalls(session: Session, read: Mapping[int, _Read], last: date) -> dict[int, JobWaterfall]:
+_Billed = tuple[int, Mapping[int, int]]
+"""What was invoiced of one job without tax, and by item of which something is billed."""
+
+
+def _waterfalls(
+    session: Session, read: Mapping[int, _Read], billed: Mapping[int, _Billed], last: date
+) -> dict[int, JobWaterfall]:
     pieces = _pieces(session, [row.approval.id for each in read.values() for row in each.agreed])
-    drawn, billed = materials_drawn(session, read, last), _billed(session, read, last)
+    drawn = materials_drawn(session, read, last)
     found = {}
     for job_id, each in read.items():
         own = [piece for row in each.agreed for piece in pieces.get(row.approval.id, ())]
-        if own and billed[job_id].items:
-            found[job_id] = _waterfall(job_id, each, own, drawn[job_id], billed[job_id])
+        net_minor, items = billed[job_id]
+        if own and items:
+            found[job_id] = _waterfall(job_id, each, own, drawn[job_id], net_minor, items)
     return found
 
 
 def _waterfall(
-    job_id: int, read: _Read, kept: Sequence[ApprovalWork], drawn: Sequence[MaterialDrawn], billed: _Billed
+    job_id: int,
+    read: _Read,
+    kept: Sequence[ApprovalWork],
+    drawn: Sequence[MaterialDrawn],
+    net_minor: int,
+    items: Mapping[int, int],
 ) -> JobWaterfall:
     made = waterfall(
         sum_agreed(read.agreed).net_minor,
-        billed.net_minor,
+        net_minor,
         [_piece(row) for row in kept],
         _worked(read),
         drawn,
@@ -103,7 +118,7 @@ def _waterfall(
     return JobWaterfall(
         job_id,
         made,
-        tuple(_unbilled(read.agreed, billed)),
+        tuple(_unbilled(read.agreed, items)),
         tuple(_never_approved(read)),
         any(row.is_reconstructed for row in kept),
     )
@@ -135,14 +150,14 @@ def _never_approved(read: _Read) -> Iterable[tuple[str, int]]:
             yield stage.name, each
 
 
-def _unbilled(agreed: Sequence[AgreedQuote], billed: _Billed) -> Iterable[UnbilledItem]:
+def _unbilled(agreed: Sequence[AgreedQuote], billed: Mapping[int, int]) -> Iterable[UnbilledItem]:
     for row in agreed:
         nets: dict[int, int] = defaultdict(int)
         for line in row.sum.taken.lines:
             nets[line.item] += line.net_minor
         for group in row.taken:
             item = item_key(group.first_key)
-            if nets[item] and not billed.items.get(item):
+            if nets[item] and not billed.get(item):
                 yield UnbilledItem(group.title, nets[item], not is_main(row.quote))
 
 
@@ -151,21 +166,4 @@ def _pieces(session: Session, approvals: Sequence[int]) -> dict[int, list[Approv
     asked = select(ApprovalWork).where(ApprovalWork.approval_id.in_(approvals)).order_by(ApprovalWork.id)
     for row in session.scalars(asked):
         found[row.approval_id].append(row)
-    return found
-
-
-def _billed(session: Session, jobs: Collection[int], last: date) -> dict[int, _Billed]:
-    """What the papers of these jobs come to up to a day, fees left out, in all and by item; one statement."""
-    asked = (
-        select(Invoice.job_id, InvoiceLine.item_key, func.sum(InvoiceLine.net_minor))
-        .join(Invoice, Invoice.id == InvoiceLine.invoice_id)
-        .where(Invoice.job_id.in_(jobs), Invoice.kind != "fee", Invoice.issued_on <= last)
-        .group_by(Invoice.job_id, InvoiceLine.item_key)
-    )
-    found: dict[int, _Billed] = defaultdict(_Billed)
-    for job_id, item, net in session.execute(asked):
-        own = found[job_id]
-        own.net_minor += int(net)
-        if item is not None and net:
-            own.items[item] = int(net)
     return found

@@ -5,10 +5,11 @@ from datetime import date
 
 from shopbook.queries.floor.hours import Sheets
 from shopbook.queries.reports.house_costs import HouseReading, read_house_costs
-from shopbook.queries.reports.sold_work import read_sold
+from shopbook.queries.reports.sold_work import SoldReading, sum_sold
+from shopbook.queries.reports.span_read import SpanRead, read_span
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.measures.days import month_bounds, month_of, month_shifted
-from shopbook.trade.results.break_even import BreakEven, HourNeeded, SoldWork, break_even, hour_needed
+from shopbook.trade.results.break_even import BreakEven, HourNeeded, break_even, hour_needed
 from shopbook.trade.settings import SettingName
 
 MEAN_MONTHS = 3
@@ -25,12 +26,13 @@ class EvenReading:
 
 
 def read_break_even(
-    shop: ShopOn, first: date, last: date, sold: SoldWork, shelf_minor: int, sheets: Sheets | None = None
+    read: SpanRead, first: date, last: date, sold: SoldReading, sheets: Sheets | None = None
 ) -> EvenReading:
-    """Break-even of the days from `first` to `last`: `sold` is what their invoices brought and what those jobs cost,
-    `shelf_minor` what the shelf lost that no job carries. The statements of `read_house_costs`."""
-    house = read_house_costs(shop, first, last, sheets)
-    return EvenReading(house, break_even(sold, house.costs(shelf_minor)), sold.owner_labour_minor)
+    """Break-even of the days from `first` to `last`, days of what is `read`: `sold` is what their invoices brought and
+    what those jobs cost, `sheets` their hours where they are summed already. No statement but the shop's own."""
+    house = read_house_costs(read.shop, first, last, read.house, sheets)
+    even = break_even(sold.sold, house.costs(sold.shelf_minor))
+    return EvenReading(house, even, sold.sold.owner_labour_minor)
 
 
 def read_hour_needed(shop: ShopOn) -> HourNeeded:
@@ -41,6 +43,7 @@ def read_hour_needed(shop: ShopOn) -> HourNeeded:
         return hour_needed(said, None, ())
     first = month_bounds(month_shifted(month_of(shop.day), -MEAN_MONTHS))[0]
     last = month_bounds(month_shifted(month_of(shop.day), -1))[1]
-    read = read_sold(shop, first, last)
-    mean = read_break_even(shop, first, last, read.sold, read.shelf_minor)
+    # What closings kept decides what a month opened with, and that is no part of break-even: none is read.
+    read = read_span(shop, first, last, closings=())
+    mean = read_break_even(read, first, last, sum_sold(read, first, last))
     return hour_needed(None, mean.even, mean.house.wages.unknown)

@@ -60,7 +60,7 @@ def _hours(session: Session, first: date, last: date, day: date) -> Iterable[Est
     for one in list_touched_hours(session, first, last):
         if one.opened_on >= since.get(one.code, date.min):
             by_code.setdefault(one.code, []).append(one)
-    taught = taught_by_code(session, day) if by_code else {}
+    taught = taught_by_code(session, day, since) if by_code else {}
     for code, cases in by_code.items():
         standard, took = sum(one.standard_minutes for one in cases), sum(one.minutes for one in cases)
         new = taught.get(code)

@@ -1,7 +1,7 @@
 """Hours sold in a span: what was planned when it was approved of the items on its invoices, or billed by the hour."""
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -13,8 +13,6 @@ from shopbook.models.money import (
     ApprovalGroup,
     ApprovalWithdrawal,
     ApprovalWork,
-    Invoice,
-    InvoiceLine,
     Quote,
     QuoteGroup,
     QuoteLine,
@@ -23,7 +21,8 @@ from shopbook.trade.agreeing.words import Party, QuoteKind
 from shopbook.trade.billing import LineKind
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.pricing.keys import beyond_key, item_key
-from shopbook.trade.results.hours_sold import SoldItem, SoldLine, SoldPaper, hours_sold
+from shopbook.trade.results.hours_sold import SoldItem, hours_sold
+from shopbook.trade.results.papers import BilledPaper, as_sold
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,18 +34,36 @@ class _Approved:
     items: dict[int, SoldItem]
 
 
-def list_hours_sold(session: Session, first: date, last: date) -> dict[int, int]:
-    """Man-minutes sold by the papers from `first` to `last`, by job id; four statements.
+@dataclass(frozen=True, slots=True)
+class HoursSold:
+    """The papers of jobs that were billed in a span, and what customers approved of these jobs, by job id."""
 
-    Below zero where a credit note took back more than was invoiced. What was issued before lines had keys is not known.
-    """
-    papers = _papers(session, first, last)
-    approved = _approved(session, papers)
-    found = {}
-    for job_id, own in papers.items():
-        rows = hours_sold(own, _Asked(approved[job_id]).item_at)
-        found[job_id] = sum(minutes for day, minutes in rows if first <= day)
-    return found
+    papers: Mapping[int, Sequence[BilledPaper]]
+    approved: Mapping[int, Sequence[_Approved]]
+
+    def minutes(self, first: date, last: date) -> dict[int, int]:
+        """Man-minutes sold by the papers from `first` to `last`, days of the span, by job id.
+
+        Below zero where a credit note took back more than was invoiced. What was issued before lines had keys is not
+        known.
+        """
+        found = {}
+        for job_id, papers in self.papers.items():
+            rows = hours_sold(as_sold(papers, last), _Asked(self.approved[job_id]).item_at)
+            if any(first <= day for day, _ in rows):
+                found[job_id] = sum(minutes for day, minutes in rows if first <= day)
+        return found
+
+
+def read_hours_sold(session: Session, papers: Mapping[int, Sequence[BilledPaper]], first: date) -> HoursSold:
+    """What was approved of the jobs that had an invoice or a credit note from `first` on, of papers that are read
+    already; three statements."""
+    own = {
+        job_id: rows
+        for job_id, rows in papers.items()
+        if any(row.kind in {"invoice", "credit"} and first <= row.issued_on for row in rows)
+    }
+    return HoursSold(own, _approved(session, own))
 
 
 class _Asked:
@@ -59,28 +76,6 @@ class _Asked:
         """An item as the newest approval had it that held at that moment."""
         rows = (row for row in reversed(self._approvals) if row.at <= at and (row.until is None or row.until > at))
         return next((row.items[item] for row in rows if item in row.items), None)
-
-
-def _papers(session: Session, first: date, last: date) -> dict[int, list[SoldPaper]]:
-    """All papers up to `last` of the jobs that had one in the span, with their lines that stand in items."""
-    kinds = Invoice.kind.in_(("invoice", "credit"))
-    jobs = select(Invoice.job_id).where(kinds, Invoice.issued_on.between(first, last))
-    asked = (
-        select(Invoice, InvoiceLine.item_key, InvoiceLine.net_minor, InvoiceLine.minutes)
-        .outerjoin(InvoiceLine, (InvoiceLine.invoice_id == Invoice.id) & InvoiceLine.item_key.is_not(None))
-        .where(kinds, Invoice.job_id.in_(jobs), Invoice.issued_on <= last)
-        .order_by(Invoice.id, InvoiceLine.id)
-    )
-    lines: dict[Invoice, list[SoldLine]] = {}
-    for paper, item, net, minutes in session.execute(asked):
-        own = lines.setdefault(paper, [])
-        if item is not None:
-            own.append(SoldLine(item, net, minutes))
-    found: dict[int, list[SoldPaper]] = defaultdict(list)
-    for paper, rows in lines.items():
-        is_credit = paper.kind == "credit"
-        found[paper.job_id].append(SoldPaper(paper.issued_on, paper.issued_at, is_credit, tuple(rows)))
-    return found
 
 
 def _approved(session: Session, jobs: Collection[int]) -> dict[int, list[_Approved]]:

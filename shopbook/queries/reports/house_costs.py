@@ -1,19 +1,15 @@
 """What some days cost the shop beside its jobs: fixed costs, card fees, and wages that no job carries."""
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
-from sqlalchemy import func, select
-from sqlalchemy.orm import Session, aliased
-
-from shopbook.models.diary import Absence
-from shopbook.models.floor import ClockEntry, ClockShare
-from shopbook.models.money import Payment
-from shopbook.models.shop import DatedCost, Person
+from shopbook.models.shop import DatedCost
 from shopbook.queries.floor.hours import Sheets, sheets_to_the_end
+from shopbook.queries.jobs.whole import Clocked
+from shopbook.queries.reports.house_read import HouseRead, read_house
 from shopbook.queries.shop.house_costs import (
     as_fixed,
     card_fees_among,
@@ -21,9 +17,8 @@ from shopbook.queries.shop.house_costs import (
     on_costs_among,
 )
 from shopbook.queries.shop.shop_on import ShopOn
-from shopbook.trade.billing.pay_means import MOVED_ALONG
 from shopbook.trade.results.break_even import HouseCosts
-from shopbook.trade.results.card_fees import NEVER_TAKEN, TAKEN_KINDS, MeansFees, PaidBy, sum_fees
+from shopbook.trade.results.card_fees import MeansFees, sum_fees
 from shopbook.trade.results.paid_hours import PaidWeek, PersonDays, PersonPaid, Wages, paid_hours
 
 
@@ -46,37 +41,31 @@ class HouseReading:
         )
 
 
-def read_house_costs(shop: ShopOn, first: date, last: date, sheets: Sheets | None = None) -> HouseReading:
-    """What the days from `first` to `last`, both included, cost beside the jobs; eleven statements and the shop's own,
-    fewer where the `sheets` of these days are read already.
+def read_house_costs(
+    shop: ShopOn, first: date, last: date, read: HouseRead | None = None, sheets: Sheets | None = None
+) -> HouseReading:
+    """What the days from `first` to `last`, both included, cost beside the jobs; five statements and the shop's own,
+    none but the shop's where these days are `read` already. `sheets` are their hours where they are summed already.
 
     Of a month that is not over, `last` is today: fixed costs and weekly hours then count up to it, as sales do.
     """
-    sheets = sheets_to_the_end(shop, first, last) if sheets is None else sheets
-    session = shop.session
+    read = read_house(shop.session, first, last) if read is None else read
+    sheets = sheets_to_the_end(shop, first, last, read.hours) if sheets is None else sheets
+    payments = (paid for on, paid in read.payments if first <= on <= last)
     return HouseReading(
         fixed=_fixed(shop.fixed_costs, first, last),
-        fees=sum_fees(_payments(session, first, last), card_fees_among(shop.setting_lines)),
-        wages=_wages(shop.on(last), first, last, sheets),
+        fees=sum_fees(payments, card_fees_among(shop.setting_lines)),
+        wages=_wages(shop.on(last), first, last, read, sheets),
     )
 
 
-def owners_labour(
-    session: Session, owners: Collection[int], jobs: Collection[int] | None, first: date, last: date
-) -> dict[int, dict[date, int]]:
-    """What these people's own labour on jobs (these ids, or all) cost, by job and day; one statement."""
-    if not owners or (jobs is not None and not jobs):
-        return {}
-    asked = (
-        select(ClockShare.job_id, ClockEntry.on, func.sum(ClockShare.cost_minor))
-        .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
-        .where(ClockEntry.person_id.in_(list(owners)), ClockEntry.on.between(first, last))
-        .group_by(ClockShare.job_id, ClockEntry.on)
-    )
-    found: dict[int, dict[date, int]] = defaultdict(dict)
-    for job_id, on, cost in session.execute(asked if jobs is None else asked.where(ClockShare.job_id.in_(list(jobs)))):
-        found[job_id][on] = int(cost)
-    return dict(found)
+def owners_labour(clocked: Iterable[Clocked], owners: Collection[int]) -> dict[int, dict[date, int]]:
+    """What these people's own labour on jobs cost, by job and day."""
+    found: dict[int, dict[date, int]] = defaultdict(lambda: defaultdict(int))
+    for one in clocked:
+        if one.person_id in owners:
+            found[one.job_id][one.on] += one.cost_minor
+    return {job_id: dict(days) for job_id, days in found.items()}
 
 
 def _fixed(rows: Iterable[DatedCost], first: date, last: date) -> tuple[tuple[str, int], ...]:
@@ -85,20 +74,6 @@ def _fixed(rows: Iterable[DatedCost], first: date, last: date) -> tuple[tuple[st
         if row.struck_at is None:
             sums[row.name] += as_fixed(row).share_minor(first, last)
     return tuple(sorted(((name, share) for name, share in sums.items() if share), key=lambda one: (-one[1], one[0])))
-
-
-def _payments(session: Session, first: date, last: date) -> Iterator[PaidBy]:
-    """Money that came over these days, and lines that say that some of it never did, with the day it was written on."""
-    taken = aliased(Payment)
-    rows = session.execute(
-        select(Payment.kind, Payment.means, Payment.amount_minor, Payment.on, taken.on)
-        .outerjoin(taken, taken.id == Payment.reverses_id)
-        .where(Payment.on.between(first, last), Payment.kind.in_(TAKEN_KINDS | NEVER_TAKEN))
-        .where(Payment.reason != MOVED_ALONG)
-        .order_by(Payment.id)
-    )
-    for kind, means, amount, on, taken_on in rows:
-        yield PaidBy(means, abs(amount), taken_on or on, takes_back=kind in NEVER_TAKEN)
 
 
 class _Worked(NamedTuple):
@@ -126,9 +101,9 @@ class _Worked(NamedTuple):
         return bool(costs) and bool(minutes or person_id in self.weeks or not costs[-1])
 
 
-def _wages(shop: ShopOn, first: date, last: date, sheets: Sheets) -> Wages:
+def _wages(shop: ShopOn, first: date, last: date, read: HouseRead, sheets: Sheets) -> Wages:
     """Everybody who was paid or clocked work, and every owner who is here, by name."""
-    worked, owners = _read_worked(shop, first, last, sheets), shop.owners
+    worked, owners = _worked(shop, first, last, read, sheets), shop.owners
     here_now = {person.id for person in shop.people}
     days, on_costs = shop.opening.working_days(first, last), on_costs_among(shop.setting_lines)
     found = []
@@ -141,25 +116,16 @@ def _wages(shop: ShopOn, first: date, last: date, sheets: Sheets) -> Wages:
     return Wages(tuple(sorted(found, key=lambda one: (one.name, one.person_id))))
 
 
-def _read_worked(shop: ShopOn, first: date, last: date, sheets: Sheets) -> _Worked:
-    session = shop.session
+def _worked(shop: ShopOn, first: date, last: date, read: HouseRead, sheets: Sheets) -> _Worked:
     here: dict[int, dict[date, int]] = defaultdict(dict)
     for (person_id, on), sheet in sheets.items():
         here[person_id][on] = sheet.here_minutes
     unpaid: dict[int, dict[date, int]] = defaultdict(dict)
-    away = select(Absence.person_id, Absence.on, Absence.minutes_away)
-    for person_id, on, minutes in session.execute(away.where(Absence.on.between(first, last), ~Absence.is_paid)):
-        unpaid[person_id][on] = minutes
-    return _Worked(here, unpaid, shop.paid_weeks, shop.person_costs, _clocked(session, first, last))
-
-
-def _clocked(session: Session, first: date, last: date) -> dict[int, int]:
-    """What each person's labour clocked on jobs cost; one statement."""
-    rows = session.execute(
-        select(ClockEntry.person_id, func.sum(ClockShare.cost_minor))
-        .join(ClockShare, ClockShare.entry_id == ClockEntry.id)
-        # By person first, for the index of a person's days: grouped alone, every share ever clocked is walked through.
-        .where(ClockEntry.person_id.in_(select(Person.id)), ClockEntry.on.between(first, last))
-        .group_by(ClockEntry.person_id)
-    )
-    return {person_id: int(cost) for person_id, cost in rows}
+    for person_id, on, minutes in read.unpaid:
+        if first <= on <= last:
+            unpaid[person_id][on] = minutes
+    clocked: dict[int, int] = defaultdict(int)
+    for person_id, on, cost in read.clocked:
+        if first <= on <= last:
+            clocked[person_id] += cost
+    return _Worked(here, unpaid, shop.paid_weeks, shop.person_costs, clocked)

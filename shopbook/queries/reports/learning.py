@@ -64,12 +64,13 @@ def list_touched_hours(session: Session, first: date | None = None, last: date |
     return found
 
 
-def taught_by_code(session: Session, day: date) -> Mapping[str, Taught]:
+def taught_by_code(session: Session, day: date, since: Mapping[str, date] | None = None) -> Mapping[str, Taught]:
     """What touched hours say of each stage's standard as it holds on a day, by code; stages with too few are left out.
 
-    Counted are jobs opened since the shop last changed that standard's hours: earlier ones were held against another.
+    Counted are jobs opened since the shop last changed that standard's hours (`since`: the `hours_changed_on` that day,
+    where it is read already): earlier ones were held against another.
     """
-    since = hours_changed_on(session, day)
+    since = hours_changed_on(session, day) if since is None else since
     figures: dict[str, list[tuple[int, int]]] = {}
     for one in list_touched_hours(session):
         if one.code not in ELSEWHERE and one.opened_on >= since.get(one.code, date.min):

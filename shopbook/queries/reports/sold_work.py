@@ -4,40 +4,43 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-from shopbook.queries.money.costs import list_costs
-from shopbook.queries.reports.hours_sold import list_hours_sold
-from shopbook.queries.reports.month_jobs import Span, list_invoiced
-from shopbook.queries.reports.work_in_progress import costs_by_job, follow_jobs, owners_part
-from shopbook.queries.shelf.movements import stock_sums
-from shopbook.queries.shop.shop_on import ShopOn
+from shopbook.queries.reports.span_read import SpanRead
+from shopbook.queries.reports.work_in_progress import Followed, costs_by_job, follow_jobs, owners_part
 from shopbook.trade.billing import LineKind
 from shopbook.trade.results.break_even import SoldWork, sold_work
+from shopbook.trade.results.papers import net_by_kind
 from shopbook.trade.results.profit import MonthEarnings, losses_of, month_profit
 
 
 @dataclass(frozen=True, slots=True)
 class SoldReading:
-    """What was sold, and what the shelf lost that no job carries, in minor units."""
+    """What was sold, from sales to what is left after the cost of the cars and of the shelf; the jobs it is of."""
 
+    followed: Followed
+    profit: MonthEarnings
     sold: SoldWork
-    shelf_minor: int
+
+    @property
+    def shelf_minor(self) -> int:
+        """What the shelf lost that no job carries, in minor units."""
+        return self.profit.losses.total_minor
 
 
-def read_sold(shop: ShopOn, first: date, last: date) -> SoldReading:
-    """The days from `first`, a month's first, to `last`: what is set against their sales, and what is lost, by the rule
-    of `trade/results/work_in_progress.py`. A fixed number of statements.
-    """
-    session = shop.session
-    spent = list_costs(session, first=first, last=last)
-    followed = follow_jobs(shop, first, last, spent)
-    earned = month_profit(0, costs_by_job(followed).values())
-    by_kind: dict[LineKind, int] = {}
-    for row in list_invoiced(session, Span(first, last)):
-        by_kind[row.kind] = by_kind.get(row.kind, 0) + row.net_minor
-    owner_labour = owners_part(shop, followed)
-    minutes, stock = sum(list_hours_sold(session, first, last).values()), stock_sums(session, first, last)
-    on_no_job = stock.issued_to_supplies_minor - sum(line.costs.supplies_minor for line in spent)
-    return SoldReading(sold_of(minutes, by_kind, earned, owner_labour), losses_of(stock, on_no_job).total_minor)
+def sum_sold(read: SpanRead, first: date, last: date) -> SoldReading:
+    """The days from `first`, a month's first, to `last`, days of what is `read`: what is set against their sales, and
+    what is lost, by the rule of `trade/results/work_in_progress.py`."""
+    followed = follow_jobs(read.cars, first, last)
+    by_kind = net_by_kind((paper for papers in read.cars.papers.values() for paper in papers), first, last)
+    losses = losses_of(read.shelf.sums(first, last), supplies_on_no_job(read, first, last))
+    profit = month_profit(sum(by_kind.values()), costs_by_job(followed).values(), losses)
+    minutes = sum(read.hours.minutes(first, last).values())
+    return SoldReading(followed, profit, sold_of(minutes, by_kind, profit, owners_part(read.cars, followed)))
+
+
+def supplies_on_no_job(read: SpanRead, first: date, last: date) -> int:
+    """Shop supplies opened on these days that no job's row carries: of months in which no clock ran on a car."""
+    carried = sum(line.costs.supplies_minor for line in read.cars.costs_of(first, last))
+    return read.shelf.sums(first, last).issued_to_supplies_minor - carried
 
 
 def sold_of(minutes: int, by_kind: Mapping[LineKind, int], earned: MonthEarnings, owner_labour_minor: int) -> SoldWork:

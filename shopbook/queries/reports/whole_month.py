@@ -5,16 +5,16 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.jobs import list_jobs_by_number
 from shopbook.queries.money.owed import owed_as_of
 from shopbook.queries.money.quotes import QuoteMonth, quote_months
 from shopbook.queries.reports.month_profit import MonthLeft, read_left
 from shopbook.queries.reports.paid import get_paid
 from shopbook.queries.reports.paint_hours import read_paint_hours
 from shopbook.queries.reports.put_right import PutRight, list_put_right
+from shopbook.queries.reports.span_read import SpanRead, read_span
 from shopbook.queries.reports.taken_back import TakenBack, list_taken_back
 from shopbook.queries.reports.tax import get_tax
-from shopbook.queries.reports.worst_jobs import list_worst_jobs
+from shopbook.queries.reports.worst_jobs import list_billed_stages, list_worst_jobs
 from shopbook.queries.shelf.movements import below_zero
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing.ageing import Ageing
@@ -65,23 +65,25 @@ class WholeMonth:
         }
 
 
-def read_month(shop: ShopOn, month: str) -> WholeMonth:
-    """A month ("2026-11") as it stands, seen from the shop's day; a fixed number of statements whatever it holds."""
+def read_month(shop: ShopOn, month: str, read: SpanRead | None = None) -> WholeMonth:
+    """A month ("2026-11") as it stands, seen from the shop's day; `read` is a span with the month in it, where it is
+    read already. A fixed number of statements whatever it holds."""
     session, (first, last) = shop.session, month_bounds(month)
-    left = read_left(shop, month)
+    read = read_span(shop, first, last) if read is None else read
+    left, stages = read_left(read, month), list_billed_stages(read.cars, first, last)
     return WholeMonth(
         month=month,
         first=first,
         last=last,
         today=shop.day,
         left=left,
-        paint=read_paint_hours(shop, first, last),
-        worst=list_worst_jobs(session, first, last),
+        paint=read_paint_hours(read.cars, first, last, stages),
+        worst=list_worst_jobs(read.cars, first, last, stages),
         below_zero=below_zero(session, last),
         owed=owed_as_of(session, left.until),
         paid=get_paid(session, first, last),
         tax=get_tax(shop, first, last),
-        jobs=list_jobs_by_number(session, map(int, left.figures.by_job)),
+        jobs={job.number: job for job in read.cars.jobs if str(job.number) in left.figures.by_job},
         put_right=list_put_right(session, left.costs),
         taken_back=list_taken_back(session, first, last),
         quotes=next(iter(quote_months(session, first, last)), None),

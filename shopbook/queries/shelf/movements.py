@@ -1,7 +1,8 @@
 """The stock ledger: what a stage has drawn, one material's lines, the value on the shelf, the sums of a month."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from sqlalchemy import ColumnElement, and_, func, select
 from sqlalchemy.orm import Session
@@ -9,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.shelf import Material, Movement
 from shopbook.trade.results.month import StockSums
+from shopbook.trade.results.moved_stock import MovedValue, sum_moved
 from shopbook.trade.stock.average_cost import StockProof, prove
 from shopbook.trade.stock.below_zero import BelowZero
 from shopbook.trade.stock.movements import UNDONE, Drawn, MovementKind, Posting, Stock
@@ -66,9 +68,11 @@ def list_movements(
     return [LedgerLine(movement, number) for movement, number in rows]
 
 
-def stock_value(session: Session) -> int:
-    """What the shelf is worth in the book, in minor units."""
-    return int(session.scalar(select(func.coalesce(func.sum(Material.value_minor), 0))) or 0)
+def stock_value(session: Session, last: date = date.max) -> int:
+    """What the shelf was worth in the book at the end of a day, in minor units; one statement."""
+    held = select(func.coalesce(func.sum(Material.value_minor), 0)).scalar_subquery()
+    since = select(func.coalesce(func.sum(Movement.value_minor), 0)).where(Movement.on > last).scalar_subquery()
+    return int(session.scalar(select(held - since)) or 0)
 
 
 def prove_material(session: Session, material: Material) -> StockProof:
@@ -82,38 +86,32 @@ def prove_material(session: Session, material: Material) -> StockProof:
     return prove(postings, Stock(material.on_hand_thousandths, material.value_minor))
 
 
-def stock_sums(session: Session, first: date, last: date) -> StockSums:
-    """The movements of the days from `first` to `last`, both included, summed by kind.
+@dataclass(frozen=True, slots=True)
+class ShelfRead:
+    """What moved on the shelf over some days, and what it was worth at their end, in minor units."""
+
+    last: date
+    moved: Sequence[MovedValue]
+    closing_minor: int
+
+    def sums(self, first: date, last: date) -> StockSums:
+        """The movements of the days from `first` to `last` of it, both included, summed by kind."""
+        since = sum(row.value_minor for row in self.moved if row.on > last)
+        return sum_moved((row for row in self.moved if first <= row.on <= last), self.closing_minor - since)
+
+
+def read_shelf(session: Session, first: date, last: date) -> ShelfRead:
+    """The days from `first` to `last`, both included; two statements.
 
     What was worth when is the shelf's value now less what has moved since, so that a month just gone is read quickly.
     """
-    value_now = stock_value(session)
-    closing = value_now - _moved(session, last + timedelta(days=1))
-    opening = value_now - _moved(session, first)
-    lines = session.execute(
-        select(Movement.kind, Movement.job_id.is_not(None), func.sum(Movement.value_minor))
-        .where(Movement.on.between(first, last))
-        .group_by(Movement.kind, Movement.job_id.is_not(None))
-    )
-    by: dict[tuple[str, bool], int] = {(kind, bool(is_job)): int(value) for kind, is_job, value in lines}
-    kind = MovementKind
-
-    def total(*kinds: MovementKind) -> int:
-        return sum(by.get((one, is_job), 0) for one in kinds for is_job in (True, False))
-
-    return StockSums(
-        opening_minor=opening,
-        began_minor=total(kind.OPENED),
-        received_minor=total(kind.RECEIVED, kind.RETURNED_TO_SUPPLIER),
-        corrected_minor=total(kind.PRICE_CORRECTED),
-        counted_up_minor=total(kind.COUNTED_UP),
-        issued_to_jobs_minor=-sum(by.get((one, True), 0) for one in STAGE_KINDS),
-        issued_to_supplies_minor=-sum(by.get((one, False), 0) for one in STAGE_KINDS),
-        variance_minor=-total(kind.TRUE_UP, kind.VARIANCE),
-        wasted_minor=-total(kind.WASTED),
-        counted_down_minor=-total(kind.COUNTED_DOWN),
-        closing_minor=closing,
-    )
+    keys = (Movement.on, Movement.kind, Movement.job_id.is_not(None))
+    asked = select(*keys, func.sum(Movement.value_minor)).where(Movement.on.between(first, last)).group_by(*keys)
+    moved = [
+        MovedValue(on, MovementKind(kind), bool(is_job), int(value))
+        for on, kind, is_job, value in session.execute(asked)
+    ]
+    return ShelfRead(last, moved, stock_value(session, last))
 
 
 def below_zero(session: Session, last: date) -> BelowZero:
@@ -133,10 +131,3 @@ def below_zero(session: Session, last: date) -> BelowZero:
     asked = select(func.count(), value).select_from(Material).outerjoin(moved, moved.c.material_id == Material.id)
     count, worth = session.execute(asked.where(held < 0)).one()
     return BelowZero(count, int(worth or 0))
-
-
-def _moved(session: Session, first: date) -> int:
-    """The value of every movement from a day on."""
-    return int(
-        session.scalar(select(func.coalesce(func.sum(Movement.value_minor), 0)).where(Movement.on >= first)) or 0
-    )

@@ -150,7 +150,7 @@ def _other_payers(known: Known) -> dict[str, str]:
     """Those named for the job; without any, whoever pays for other people's cars."""
     named = [payer.customer for payer in known.named if payer.customer and not payer.is_customer]
     others = named or list_payers(reader())
-    return {str(one.id): one.name or one.phone for one in others} | {SOMEBODY: "someone else, named below"}
+    return {str(one.id): one.called for one in others} | {SOMEBODY: "someone else, named below"}
 
 
 def _payer_phone(act: Act, customer_id: int | None) -> str:

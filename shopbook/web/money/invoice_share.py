@@ -55,4 +55,4 @@ def _rest(row: PayerStanding, called: str) -> str:
 
 def _called(customer: Customer | None) -> str:
     known = customer if customer is not None and customer.erased_at is None else None
-    return (known.name or known.phone) if known else "Customer"
+    return known.called if known else "Customer"

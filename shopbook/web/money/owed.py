@@ -6,7 +6,6 @@ from datetime import date
 from flask import g, render_template
 from sqlalchemy.orm import Session
 
-from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.money.invoices import total_invoiced
 from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.money.margins import earnings_of
@@ -18,7 +17,6 @@ from shopbook.queries.money.owed import (
     owed_ageing,
     owed_ageing_by_payer,
 )
-from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import list_payments
 from shopbook.queries.money.quotes import bill_of_quote, current_quote
 from shopbook.queries.money.waiting import waiting_to_invoice
@@ -83,8 +81,6 @@ def _lately(today: date) -> dict[str, object]:
     net, tax = total_invoiced(reader(), today.replace(day=1), today)
     return {
         "recent": recent,
-        "names": payer_names(reader(), {row.customer_id for row in recent if row.customer_id}),
-        "recent_jobs": list_jobs_by_id(reader(), {row.job_id for row in recent if row.job_id}),
         "net_minor": net,
         "tax_minor": tax,
         "bands": BAND_WORDS,

@@ -50,8 +50,8 @@ def _offer(form: PayersForm, job: Job) -> None:
     """The people and items that each row may name."""
     people = {"": "no one"}
     if job.customer is not None:
-        people[str(job.customer_id)] = f"{job.customer.name or job.customer.phone} (customer)"
-    people |= {str(one.id): one.name or one.phone for one in list_payers(reader()) if one != job.customer}
+        people[str(job.customer_id)] = f"{job.customer.called} (customer)"
+    people |= {str(one.id): one.called for one in list_payers(reader()) if one != job.customer}
     named = find_current_quote(reader(), job.id)
     parts = {group.key: group.title for group in named.groups} if named else {}
     codes = {row.code: row.name for row in shop_now().taxes}

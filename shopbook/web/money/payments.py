@@ -13,7 +13,6 @@ from shopbook.queries.customers import get_customer
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.invoices import list_job_invoices, numbers_of, payer_standings
 from shopbook.queries.money.owed import stands_on
-from shopbook.queries.money.payers import payer_names
 from shopbook.queries.money.payments import (
     allocated_by_invoice,
     free_of,
@@ -54,9 +53,8 @@ PAGE = 50
 def payments() -> str:
     found = list_payments(reader(), request.args.get("before", type=as_key), PAGE + 1)
     before = found[PAGE - 1].id if len(found) > PAGE else None
-    names = payer_names(reader(), {row.customer_id for row in found if row.customer_id})
     return render_template(
-        "money/payments.html", payments=found[:PAGE], names=names, kinds=KIND_WORDS, means=MEANS_WORDS, before=before
+        "money/payments.html", payments=found[:PAGE], kinds=KIND_WORDS, means=MEANS_WORDS, before=before
     )
 
 
@@ -163,7 +161,7 @@ def _payer_name(key: str, job: Job) -> str:
     if not key:
         return "the customer"
     payer = job.customer if job.customer and str(job.customer.id) == key else get_customer(reader(), int(key))
-    return payer.name or payer.phone
+    return payer.called
 
 
 @blueprint.route("/jobs/<int:number>/deposit", methods=["GET", "POST"])

@@ -1,6 +1,7 @@
 """The month end: on screen, as paper, as a table, as a chart; and the month that is closed."""
 
-from collections.abc import Mapping
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from flask import Response, current_app, redirect, render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -12,7 +13,7 @@ from shopbook.documents.month_end import MonthPaper, make_month_csv, make_month_
 from shopbook.outside.files import keep_bytes
 from shopbook.queries.money.closings import MonthState, find_standing_closing, get_closing, month_state
 from shopbook.queries.reports.checklist import list_to_see
-from shopbook.queries.reports.month_profit import MonthLeft, list_profits
+from shopbook.queries.reports.month_profit import MonthsRead, list_profits, read_months
 from shopbook.queries.reports.whole_month import read_month
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.log import first_act_on
@@ -31,6 +32,20 @@ from shopbook.web.reports.worst import standards_values
 CHART_POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 
 
+@dataclass(frozen=True, slots=True)
+class _Charted:
+    """The months that the chart shows, and what is read of them."""
+
+    months: Sequence[str]
+    read: MonthsRead
+
+    @property
+    def profits(self) -> list[MonthProfit]:
+        """Each with its gross and net profit."""
+        rows = list_profits(self.read, self.months)
+        return [MonthProfit(month_name(month)[:3], gross, net) for month, gross, net in rows]
+
+
 @blueprint.get("/months")
 @needs("reports", "month")
 def months() -> AnyResponse:
@@ -45,11 +60,12 @@ def month(name: str) -> str:
     state = month_state(reader(), wanted)
     standing = state.standing
     if standing is not None:
-        return _page(wanted, state, closed_paper(standing.close), version=standing.close.version)
-    read = read_month(shop_now(), wanted)
+        return _page(wanted, state, closed_paper(standing.close), _charted(wanted), version=standing.close.version)
+    charted = _charted(wanted)
+    read = read_month(shop_now(), wanted, charted.read.span)
     to_see = list_to_see(reader(), wanted, now(), shop_now())
     more = {"to_see": to_see, **standards_values(wanted)}
-    return _page(wanted, state, paper_of(shop_now(), read), read.left, **more)
+    return _page(wanted, state, paper_of(shop_now(), read), charted, **more)
 
 
 @blueprint.get("/months/<name>/closings/<int:version>")
@@ -58,12 +74,11 @@ def closing(name: str, version: int) -> str:
     """What one closing kept, also of a month that was reopened."""
     wanted = parse_month(name)
     kept = closed_paper(get_closing(reader(), wanted, version))
-    return _page(wanted, month_state(reader(), wanted), kept, version=version)
+    return _page(wanted, month_state(reader(), wanted), kept, _charted(wanted), version=version)
 
 
-def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | None = None, **more: object) -> str:
+def _page(wanted: str, state: MonthState, paper: MonthPaper, charted: _Charted, **more: object) -> str:
     last = month_bounds(wanted)[1]
-    charted = _charted(wanted, {wanted: left} if left else {})
     return render_template(
         "reports/month.html",
         name=wanted,
@@ -80,7 +95,7 @@ def _page(wanted: str, state: MonthState, paper: MonthPaper, left: MonthLeft | N
         state=state,
         people=shop_now().person_names,
         tools=TOOLS,
-        chart_words=chart_words(charted, chart_money()),
+        chart_words=chart_words(charted.profits, chart_money()),
         shows_air=bool(shop_now().settings[SettingName.SHOWS_AIR]),
         **more,
     )
@@ -104,7 +119,7 @@ def _placed(paper: MonthPaper) -> dict[str, object]:
 @needs("reports", "month")
 def chart(name: str) -> Response:
     width = NARROW if request.args.get("narrow") else WIDE
-    answer = Response(chart_svg(_charted(parse_month(name)), chart_money(), width), mimetype="image/svg+xml")
+    answer = Response(chart_svg(_charted(parse_month(name)).profits, chart_money(), width), mimetype="image/svg+xml")
     answer.headers["Content-Security-Policy"] = CHART_POLICY
     return answer
 
@@ -114,11 +129,10 @@ def chart_money() -> ChartMoney:
     return ChartMoney(country().currency_symbol, country().currency_places, country().locale)
 
 
-def _charted(wanted: str, known: Mapping[str, MonthLeft] | None = None) -> list[MonthProfit]:
-    """The months of the chart with their gross and net profit; what is read already is not read again."""
+def _charted(wanted: str) -> _Charted:
+    """The months of the chart up to this one, read once; an open month on the page is made from the same reading."""
     shown = charted_months(wanted, first_act_on(reader()))
-    rows = list_profits(shop_now(), shown, known)
-    return [MonthProfit(month_name(month)[:3], gross, net) for month, gross, net in rows]
+    return _Charted(shown, read_months(shop_now(), shown))
 
 
 @blueprint.get("/months/<name>/month-end.pdf")
@@ -129,7 +143,8 @@ def month_pdf(name: str) -> AnyResponse:
     closing = find_standing_closing(reader(), wanted)
     if closing is not None:
         return redirect(url_for("reports.closing_pdf", name=wanted, version=closing.version))
-    return Response(make_month_pdf(_paper(reader(), wanted)), mimetype="application/pdf")
+    paper, _ = compose_closing(reader(), wanted, shop_now().day)
+    return Response(make_month_pdf(paper), mimetype="application/pdf")
 
 
 @blueprint.get("/months/<name>/month-end.csv")

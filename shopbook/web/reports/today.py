@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from flask import g, render_template
 
 from shopbook.queries.jobs.jobs import get_job
-from shopbook.queries.money.accounts import read_accounts
+from shopbook.queries.money.accounts import read_accounts_for
 from shopbook.queries.money.owed import stands_of
 from shopbook.queries.reports.taken_back import TakenBack, taken_back_by_others
 from shopbook.queries.reports.today import get_today
@@ -61,7 +61,7 @@ def tell(number: int) -> str:
 def ready_text(job: Job) -> str:
     """The message that a car is ready: what is due, and until when the shop is open today."""
     day = shop_now().day
-    stands = stands_of(read_accounts(shop_now(), [job.id]))[job.id]
+    stands = stands_of(read_accounts_for(shop_now(), [job]))[job.id]
     car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
     lines = [f"{shop_now().book.shop_name}: your {car or 'car'} is ready."]
     if due := stands.owed_by(job.customer.id if job.customer else None, day):

@@ -11,7 +11,7 @@ from shopbook.models.session import make_engine, transaction
 from shopbook.queries.customers import list_customers
 from shopbook.queries.money.costs import CostLine, list_costs, sum_by_job
 from shopbook.queries.money.margins import margins
-from shopbook.queries.reports.month import get_month_end, list_month_costs
+from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.reports.put_right import PutRight, list_put_right
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
@@ -146,7 +146,7 @@ def test_all_that_a_comeback_cost_stands_in_the_month_in_which_it_was_spent(sess
     figures = get_month_end(session, "2026-11")
     assert figures.by_job[str(back.number)].month.costs == figures.all_jobs.costs == Costs(rework_minor=WHOLE)
     assert (figures.supplies_on_no_job_minor, figures.faults) == (0, ())
-    rows = list_put_right(session, list_month_costs(session, "2026-11"))
+    rows = list_put_right(session, list_costs(session, first=date(2026, 11, 1), last=date(2026, 11, 30)))
     assert rows == [PutRight(back.number, "clear has dulled", first.number, WHOLE)]
 
 
@@ -194,7 +194,10 @@ def test_a_comeback_costs_the_same_on_postgresql(postgres_url: str) -> None:
         first, _ = came_back(session, make_painter(session, cost=3100))
         assert margins(session, [first.id], LATER)[first.id].comebacks_minor == WHOLE
         assert get_month_end(session, "2026-11").all_jobs.costs == Costs(rework_minor=WHOLE)
-        assert [row.cost_minor for row in list_put_right(session, list_month_costs(session, "2026-11"))] == [WHOLE]
+        assert [
+            row.cost_minor
+            for row in list_put_right(session, list_costs(session, first=date(2026, 11, 1), last=date(2026, 11, 30)))
+        ] == [WHOLE]
         make_customer(session, "", "555-0164")
         assert list_customers(session, limit=1)[0].phone == "555-0164"
     engine.dispose()

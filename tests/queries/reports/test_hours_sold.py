@@ -8,7 +8,8 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoiceLine
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.reports.hours_sold import list_hours_sold
+from shopbook.queries.reports.span_read import read_span
+from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.money.credits import credit_invoice
 from shopbook.services.money.invoices import issue_invoice
@@ -23,6 +24,10 @@ NOVEMBER = date(2026, 11, 1), date(2026, 11, 30)
 DECEMBER = date(2026, 12, 1), date(2026, 12, 31)
 
 
+def sold_in(session: Session, first: date, last: date) -> dict[int, int]:
+    return read_span(ShopOn(session, last), first, last).hours.minutes(first, last)
+
+
 def planned(session: Session, job_id: int) -> int:
     return sum(stage.planned_minutes for stage in list_stages(session, job_id))
 
@@ -34,8 +39,8 @@ def test_the_planned_hours_of_an_invoiced_job_are_sold_whatever_it_took(session:
     list_stages(session, quote.job_id)[0].planned_minutes += 600
     session.flush()
     issue_invoice(act, quote.job_id)
-    assert list_hours_sold(session, *NOVEMBER) == {quote.job_id: before}
-    assert list_hours_sold(session, *DECEMBER) == {}
+    assert sold_in(session, *NOVEMBER) == {quote.job_id: before}
+    assert sold_in(session, *DECEMBER) == {}
 
 
 def test_a_price_typed_over_the_hours_changes_no_hours_sold(session: Session, act: Act) -> None:
@@ -45,14 +50,14 @@ def test_a_price_typed_over_the_hours_changes_no_hours_sold(session: Session, ac
     quote = give_quote(act, quote.id, revision=quote.revision)
     make_yes(session, quote, at=act.moment)
     issue_invoice(act, quote.job_id)
-    assert list_hours_sold(session, *NOVEMBER) == {quote.job_id: planned(session, quote.job_id)}
+    assert sold_in(session, *NOVEMBER) == {quote.job_id: planned(session, quote.job_id)}
 
 
 def test_what_was_declined_is_not_sold(session: Session, act: Act) -> None:
     quote = make_given_quote(session)
     make_yes(session, quote, quote.groups[0].id)
     issue_invoice(act, quote.job_id)
-    assert list_hours_sold(session, *NOVEMBER) == {quote.job_id: planned(session, quote.job_id)}
+    assert sold_in(session, *NOVEMBER) == {quote.job_id: planned(session, quote.job_id)}
 
 
 def test_a_credit_note_takes_the_hours_back_in_its_own_month(session: Session, act: Act) -> None:
@@ -62,8 +67,8 @@ def test_a_credit_note_takes_the_hours_back_in_its_own_month(session: Session, a
     later = Act(session, act.actor, act.moment + timedelta(days=30))
     credit_invoice(later, invoice.id, reason="Wrong car")
     sold = planned(session, quote.job_id)
-    assert list_hours_sold(session, *NOVEMBER) == {quote.job_id: sold}
-    assert list_hours_sold(session, *DECEMBER) == {quote.job_id: -sold}
+    assert sold_in(session, *NOVEMBER) == {quote.job_id: sold}
+    assert sold_in(session, *DECEMBER) == {quote.job_id: -sold}
 
 
 def test_an_estimate_by_hours_sells_the_hours_that_it_charges(session: Session, act: Act) -> None:
@@ -71,19 +76,19 @@ def test_an_estimate_by_hours_sells_the_hours_that_it_charges(session: Session, 
     add_quote(session, job, act.moment, [DOOR, BUMPER], is_estimate=True, up_to_minor=200000)
     invoice = issue_invoice(act, job.id)
     charged = session.scalars(select(InvoiceLine.minutes).where(InvoiceLine.invoice_id == invoice.id))
-    assert list_hours_sold(session, *NOVEMBER) == {job.id: sum(each or 0 for each in charged)}
+    assert sold_in(session, *NOVEMBER) == {job.id: sum(each or 0 for each in charged)}
 
 
 def test_of_an_approval_without_a_kept_plan_the_hours_it_was_priced_by_are_sold(session: Session, act: Act) -> None:
     job = make_agreed_job(session, act.moment)
     issue_invoice(act, job.id)
     lines = session.scalars(select(InvoiceLine).join(Invoice).where(Invoice.job_id == job.id))
-    assert list_hours_sold(session, *NOVEMBER) == {job.id: sum(line.minutes or 0 for line in lines)}
+    assert sold_in(session, *NOVEMBER) == {job.id: sum(line.minutes or 0 for line in lines)}
 
 
 def test_a_quick_job_sells_a_price_and_no_hours(session: Session, act: Act) -> None:
     invoice = quick_job(act, who="Ines Okafor", what="Buff one headlight", price_minor=6000, means="cash")
-    assert list_hours_sold(session, *NOVEMBER) == {session.get_one(Job, invoice.job_id).id: 0}
+    assert sold_in(session, *NOVEMBER) == {session.get_one(Job, invoice.job_id).id: 0}
 
 
 def test_an_estimate_that_took_fewer_hours_sells_those_alone(session: Session, act: Act) -> None:
@@ -93,4 +98,4 @@ def test_an_estimate_that_took_fewer_hours_sells_those_alone(session: Session, a
     make_yes(session, quote, at=act.moment)
     invoice = issue_invoice(act, quote.job_id)
     charged = session.scalars(select(InvoiceLine.minutes).where(InvoiceLine.invoice_id == invoice.id))
-    assert list_hours_sold(session, *NOVEMBER) == {quote.job_id: sum(each or 0 for each in charged)}
+    assert sold_in(session, *NOVEMBER) == {quote.job_id: sum(each or 0 for each in charged)}

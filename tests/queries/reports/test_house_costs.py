@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.diary import Absence
 from shopbook.models.money import Payment
 from shopbook.models.shop import Person, PersonCost
+from shopbook.queries.reports.cars_read import read_cars
 from shopbook.queries.reports.house_costs import owners_labour, read_house_costs
 from shopbook.queries.shop.people import list_owners
 from shopbook.queries.shop.shop_on import ShopOn
@@ -96,9 +97,10 @@ def test_the_owner_stands_apart_and_carries_no_on_costs(session: Session, owner:
     reading = read(session)
     assert (reading.wages.own_pay_minor, reading.wages.no_job_minor) == (772_800, 0)
     assert list_owners(session) == {owner.person_id}
-    labour = owners_labour(session, list_owners(session), None, FIRST, LAST)
+    clocked = read_cars(ShopOn(session, LAST), FIRST, LAST).clocked
+    labour = owners_labour(clocked, list_owners(session))
     assert [sum(days.values()) for days in labour.values()] == [9_200]
-    assert owners_labour(session, list_owners(session), [], FIRST, LAST) == {}
+    assert owners_labour(clocked, []) == owners_labour((), list_owners(session)) == {}
 
 
 def test_of_an_owner_without_a_cost_or_hours_nothing_is_known(session: Session, owner: Actor, act: Act) -> None:

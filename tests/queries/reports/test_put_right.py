@@ -5,7 +5,8 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.reports.month import get_month_end, list_month_costs
+from shopbook.queries.money.costs import list_costs
+from shopbook.queries.reports.month import get_month_end
 from shopbook.queries.reports.put_right import PutRight, list_put_right, materials_per_paint_hour
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
@@ -44,7 +45,7 @@ def test_rework_stands_by_its_cause_and_a_comeback_beside_its_first_job(
     make_delivery(session, clear)
     draw_stock(Act(session, owner, at("9:30", NOVEMBER)), clear, 250_000, Source(job_id=job.id, stage_id=stage_id))
     worked(session, owner, back, "10:00")
-    found = list_put_right(session, list_month_costs(session, "2026-11"))
+    found = list_put_right(session, list_costs(session, first=date(2026, 11, 1), last=date(2026, 11, 30)))
     assert found == [
         PutRight(job.number, "Fish-eyes on Clear", None, 3100 + 1000),
         PutRight(back.number, "clear has dulled", gone.number, 3100),

@@ -6,8 +6,11 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.queries.reports.break_even import read_break_even, read_hour_needed
+from shopbook.queries.reports.cars_read import read_cars
 from shopbook.queries.reports.paint_hours import read_paint_hours
-from shopbook.queries.reports.sold_work import SoldReading, read_sold
+from shopbook.queries.reports.sold_work import SoldReading, sum_sold
+from shopbook.queries.reports.span_read import read_span
+from shopbook.queries.reports.worst_jobs import list_billed_stages
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
@@ -19,7 +22,7 @@ from shopbook.services.shop.rates import set_settings
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import Actor
 from shopbook.trade.purposes import JobPurpose, StagePurpose
-from shopbook.trade.results.break_even import HourNeeded
+from shopbook.trade.results.break_even import HourNeeded, PaintHours
 from shopbook.trade.settings import SettingName
 from tests.makers.billing import make_agreed_job
 from tests.makers.floor import at, make_open_job, make_painter, make_work
@@ -36,8 +39,17 @@ def work(session: Session, who: Actor, job: Job, day: date, hours: int, **given:
     write_entry(Act(session, who, span.ends_at), who.person_id or 0, span, Doing(stage_ids=(stage.id,)))
 
 
+def sold_in(session: Session, first: date, last: date) -> SoldReading:
+    return sum_sold(read_span(ShopOn(session, last), first, last), first, last)
+
+
 def november(session: Session) -> SoldReading:
-    return read_sold(ShopOn(session, LAST), date(2026, 11, 1), LAST)
+    return sold_in(session, date(2026, 11, 1), LAST)
+
+
+def paint_hours(session: Session) -> PaintHours:
+    first, read = date(2026, 11, 1), read_cars(ShopOn(session, LAST), date(2026, 11, 1), LAST)
+    return read_paint_hours(read, first, LAST, list_billed_stages(read, first, LAST))
 
 
 def test_all_cost_of_a_job_invoiced_counts_and_a_job_in_work_does_not(session: Session, owner: Actor, act: Act) -> None:
@@ -55,7 +67,7 @@ def test_all_cost_of_a_job_invoiced_counts_and_a_job_in_work_does_not(session: S
     assert (sold.labour_cost_minor, sold.bought_cost_minor, sold.lost_minor) == (15_000, 5_000, 0)
     assert sold.minutes >= 300
     assert sold.labour_net_minor + sold.other_net_minor == 80_300
-    october = read_sold(ShopOn(session, date(2026, 10, 31)), date(2026, 10, 1), date(2026, 10, 31)).sold
+    october = sold_in(session, date(2026, 10, 1), date(2026, 10, 31)).sold
     assert (october.labour_cost_minor, october.labour_net_minor) == (0, 0)
 
 
@@ -76,10 +88,10 @@ def test_the_owners_hours_on_what_was_invoiced_are_told_apart(session: Session, 
     work(session, owner, job, OCTOBER, 2)
     work(session, owner, job, NOVEMBER, 1)
     issue_invoice(act, job.id)
-    sold = november(session).sold
-    assert (sold.owner_labour_minor, sold.labour_cost_minor) == (9_300, 9_300)
-    shop = ShopOn(session, LAST)
-    even = read_break_even(shop, date(2026, 11, 1), LAST, sold, 0).even
+    found = november(session)
+    assert (found.sold.owner_labour_minor, found.sold.labour_cost_minor) == (9_300, 9_300)
+    span = read_span(ShopOn(session, LAST), date(2026, 11, 1), LAST)
+    even = read_break_even(span, date(2026, 11, 1), LAST, found).even
     assert even.profit_minor == 80_300
 
 
@@ -89,10 +101,9 @@ def test_materials_by_the_hour_are_of_the_jobs_invoiced(session: Session, owner:
     work(session, make_painter(session, "Sam"), job, NOVEMBER, 2, **given)
     colour = add_part(act, job.id, name="Silver", kind="colour", cost_minor=4_000)
     part_came(act, colour.id)
-    shop = ShopOn(session, LAST)
-    assert read_paint_hours(shop, date(2026, 11, 1), LAST).minutes == 0
+    assert paint_hours(session).minutes == 0
     issue_invoice(act, job.id)
-    found = read_paint_hours(shop, date(2026, 11, 1), LAST)
+    found = paint_hours(session)
     assert (found.minutes, found.colour_minor, found.by_refinish) == (120, 4_000, True)
     assert found.billed_sum_minor > 0
 
@@ -114,7 +125,7 @@ def test_the_quick_estimate_takes_the_mean_of_three_full_months(session: Session
     issue_invoice(Act(session, owner, at("16:00", OCTOBER)), job.id)
     add_fixed_cost(act, name="Rent", amount_minor=100_000, per="month", from_on=date(2026, 8, 1))
     set_paid_week(act, owner.person_id or 0, weekly_minutes=600, weekdays=range(5), from_on=first)
-    sold = read_sold(ShopOn(session, date(2026, 10, 31)), date(2026, 8, 1), date(2026, 10, 31)).sold
+    sold = sold_in(session, date(2026, 8, 1), date(2026, 10, 31)).sold
     days = 65
     """Working days from August 3 to October 30, two hours of each at 31.00."""
     own = days * 2 * 3_100

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
-from shopbook.queries.reports.month import list_month_costs
+from shopbook.queries.reports.cars_read import read_cars
 from shopbook.queries.reports.work_in_progress import follow_jobs, read_work
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
@@ -56,7 +56,7 @@ def bill(session: Session, job: Job, moment: datetime) -> Invoice:
 def read(session: Session, month: str) -> WorkInProgress:
     first, last = month_bounds(month)
     shop = ShopOn(session, last)
-    return read_work(shop, follow_jobs(shop, first, last, list_month_costs(session, month)))
+    return read_work(shop, follow_jobs(read_cars(shop, first, last), first, last))
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
-from shopbook.queries.shelf.movements import stock_sums, stock_value
+from shopbook.queries.shelf.movements import read_shelf, stock_value
 from shopbook.queries.shelf.needs import list_spoken_for
 from shopbook.queries.shelf.sheet import get_shelf_row, list_shelf, reorder_list
 from shopbook.services.act import Act
@@ -176,7 +176,7 @@ def test_a_months_sums_close(session: Session, owner: Actor, now: datetime, act:
     waste_stock(act, clear, 100_000, cause="spilt")
     correct_price(act, taken.delivery.id, 9900)
     count_materials(act, [(clear.id, 2_000_000)])
-    sums = stock_sums(session, date(2026, 11, 1), date(2026, 11, 30))
+    sums = read_shelf(session, date(2026, 11, 1), date(2026, 11, 30)).sums(date(2026, 11, 1), date(2026, 11, 30))
     assert sums.opening_minor == 4000
     assert sums.received_minor == 11_400
     assert sums.issued_to_supplies_minor == 2400

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.session import make_engine, transaction
 from shopbook.models.shelf import DeliveryLine, Material, Movement
 from shopbook.queries.shelf.lots import lots_left
-from shopbook.queries.shelf.movements import get_drawn, prove_material, stock_sums, stock_value
+from shopbook.queries.shelf.movements import get_drawn, prove_material, read_shelf, stock_value
 from shopbook.services.act import Act
 from shopbook.services.postings import Source
 from shopbook.services.shelf.counts import count_materials
@@ -111,8 +111,8 @@ def live_through(session: Session, seed: int) -> None:
 
 def check_months(session: Session) -> None:
     """The months of all histories together: each closes, and each begins where the one before ended."""
-    march = stock_sums(session, date(2026, 3, 1), date(2026, 3, 31))
-    april = stock_sums(session, date(2026, 4, 1), date(2026, 4, 30))
+    march = read_shelf(session, date(2026, 3, 1), date(2026, 3, 31)).sums(date(2026, 3, 1), date(2026, 3, 31))
+    april = read_shelf(session, date(2026, 4, 1), date(2026, 4, 30)).sums(date(2026, 4, 1), date(2026, 4, 30))
     assert (march.gap_minor, april.gap_minor) == (0, 0)
     assert (march.opening_minor, april.opening_minor) == (0, march.closing_minor)
     assert april.closing_minor == stock_value(session)

@@ -12,8 +12,8 @@ from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Supplier
 from shopbook.models.shop import Person
-from shopbook.queries.money.costs import list_costs
 from shopbook.queries.reports.accountant.reading import AnySelect, FlatValues, of_customer, read_rows
+from shopbook.queries.reports.cars_read import read_cars
 from shopbook.queries.reports.work_in_progress import follow_jobs, read_work
 from shopbook.queries.shop.book import get_zone
 from shopbook.queries.shop.shop_on import ShopOn
@@ -120,7 +120,7 @@ def _bought(first: date, last: date) -> AnySelect:
 def list_flat_work(shop: ShopOn) -> Iterator[FlatValues]:
     """Jobs that were not invoiced when the shop's day ended, at cost; a fixed number of statements."""
     first, last = month_bounds(month_of(shop.day))[0], shop.day
-    followed = follow_jobs(shop, first, last, list_costs(shop.session, first=first, last=last))
+    followed = follow_jobs(read_cars(shop, first, last), first, last)
     work = read_work(shop, followed)
     for number, job in work.jobs.items():
         if job.closing_minor or job.is_finished:
