@@ -97,6 +97,11 @@ def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) ->
     return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday, this_year=this_year)
 
 
+def day_of(moment: datetime) -> date:
+    """The shop's day of a moment; a moment's own date is one of UTC."""
+    return shop_now().day_of(moment)
+
+
 def near_day(day: date) -> str:
     """A day in words near today: "today", "tomorrow", "Friday"."""
     return near_day_words(day, today(), country().date_form)
@@ -165,6 +170,7 @@ def _frame() -> dict[str, object]:
         "plus_tax": plus_tax,
         "car_text": car_text,
         "day_text": day_text,
+        "day_of": day_of,
         "near_day": near_day,
         "near_moment": near_moment,
         "short_halves": SHORT_HALVES,
