@@ -17,6 +17,7 @@ from shopbook.models.session import transaction
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Poured, make_mix
 from shopbook.services.shop.rates import set_settings
+from shopbook.trade.countries import known_country
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import db
@@ -38,7 +39,13 @@ def start(folder: Path, country: str) -> tuple[Flask, ShopClient]:
     client = ShopClient(app)
     with client.http.session_transaction() as kept:
         kept["csrf"] = "token"
-    answers = {"shop_name": "Quarry Lane", "hour": "900", "owner_name": "Noor", "password": "red door by the lane"}
+    answers = {
+        "zone": known_country(country).zones[0],
+        "shop_name": "Quarry Lane",
+        "hour": "900",
+        "owner_name": "Noor",
+        "password": "red door by the lane",
+    }
     assert client.press("/start", code=CODE, country=country, **answers).status_code == 303
     with client.http.session_transaction() as kept:
         kept["csrf"] = "token"

@@ -21,6 +21,7 @@ from shopbook.services.shop.people import add_person
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.services.shop.taxes import answer_sales_tax
 from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
+from shopbook.trade.countries import known_country
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from tests.clients import signed_in_cookie
 from tests.makers import STARTED
@@ -236,7 +237,9 @@ def open_shop(folder: Path, country: str = "us") -> Iterator[Shop]:
 
 
 def _start(session: Session, config: Config, country: str) -> None:
-    answers = FirstAnswers(country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD))
+    answers = FirstAnswers(
+        country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD), known_country(country).zones[0]
+    )
     start_book(Act(session, THE_PROGRAM, STARTED), answers)
     if country == "us":
         answer_sales_tax(Act(session, THE_PROGRAM, STARTED), TAX)

@@ -42,7 +42,10 @@ class TaxRules:
     point: TaxPoint
 
     def known_by(self, last: date) -> date | None:
-        """A day after which nothing is written any more that counts up to `last`; None while it is open."""
+        """A day after which nothing is written any more that counts up to `last`; None while it is open.
+
+        A day after the UTC one of the closing, so that it is no earlier than the shop's own in any zone.
+        """
         closed = [row.at for row in self.closings if row.reopened_at is None and row.through_on >= last]
         return min(closed).date() + timedelta(days=1) if closed else None
 

@@ -11,6 +11,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import draft_damage, planning_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
+from shopbook.services.postings import is_changed
 from shopbook.trade.coating.coats import reading_says
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.checking import check_damage
@@ -61,6 +62,8 @@ def change_damage(act: Act, damage_id: int, **given: Any) -> Damage:
     with act.session.no_autoflush:
         _describe(damage, given)
         _check(act.session, job, damage, act.moment)
+    if not is_changed(act, damage):
+        return damage
     act.session.flush()
     log_job(act, "change_damage", job, f"Changed damage {damage.number}")
     return damage

@@ -19,7 +19,7 @@ from shopbook.trade.air.categories import read_limits
 from shopbook.trade.air.voc import Limit
 from shopbook.trade.billing.small_papers import SmallPapers, read_small_papers
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
-from shopbook.trade.errors import NotFound
+from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.letters import find_word, say_in
 from shopbook.trade.measures.amounts import format_minor, minor_for_field, parse_minor
 from shopbook.trade.measures.currencies import currency_places, currency_symbol
@@ -251,6 +251,21 @@ def known_country(code: str) -> Country:
         if country.code == code:
             return country
     raise NotFound("Choose a country from the list.")
+
+
+def zone_in(country: Country, named: str) -> str:
+    """The time zone of a shop there: the only one of the country, or of several the one that was named.
+
+    RuleBroken (field `zone`) where none was named, or one of another country: which of several a shop is in, only the
+    shop knows.
+    """
+    if len(country.zones) == 1:
+        return country.zones[0]
+    if not named:
+        raise RuleBroken("Choose your time zone.", "zone")
+    if named not in country.zones:
+        raise RuleBroken(f"Choose a time zone listed under {country.name}.", "zone")
+    return named
 
 
 def in_currency(country: Country, code: str, places: int | None = None) -> Country:
