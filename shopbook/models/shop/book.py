@@ -27,6 +27,8 @@ class Book(Base):
     phone: Mapped[Line] = mapped_column(default="")
     mail: Mapped[Line] = mapped_column(default="")
     tax_number: Mapped[Line] = mapped_column(default="")
+    registration_number: Mapped[Line] = mapped_column(default="", server_default="")
+    """The number under which a state has registered the shop for repairs; printed where there is one."""
     pay_to: Mapped[Words] = mapped_column(default="")
     """Account and words printed under an invoice."""
     paper_size: Mapped[Kind]

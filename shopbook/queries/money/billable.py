@@ -20,6 +20,7 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.changed_rates import at_nets, is_changed, room_at
 from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.billable import Billable, bill_within, judged, with_tax_inside
+from shopbook.trade.billing.exempt import rates_for
 from shopbook.trade.billing.further import Asked
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -49,12 +50,21 @@ class BillingDay:
     to the price; otherwise the shop bears it (or keeps it).
     """
 
+    on: date
     rates: tuple[TaxRate, ...]
     code_of_kind: dict[str, str]
     allowance: Allowance
     unconfirmed: tuple[str, ...]
     """The kinds of tax that are still our guess; the one without a code while the shop has set none."""
     adds_changed_tax: bool = False
+
+    def of_customer(self, kept: Mapping[str, Any] | None) -> "BillingDay":
+        """The same for a customer with what is kept of a certificate: exempt where it holds on that day."""
+        return replace(self, rates=tuple(rates_for(self.rates, kept, self.on)))
+
+    def of(self, work: "AgreedWork") -> "BillingDay":
+        """The same for the customer of this work."""
+        return self.of_customer(work.quotes[0].quote.exemption) if work.quotes else self
 
 
 def billing_day(session: Session, day: date) -> BillingDay:
@@ -66,6 +76,7 @@ def billing_of(shop: ShopOn) -> BillingDay:
     """The same, of the shop as it stands on that day."""
     held, taxes = shop.settings, shop.taxes
     return BillingDay(
+        on=shop.day,
         rates=tuple(bill_rates(taxes)),
         code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
         allowance=Allowance(permille=held[SettingName.ALLOWANCE_PERMILLE]),
@@ -175,7 +186,7 @@ def bill_agreed(work: AgreedWork, day: BillingDay) -> Billable:
 
     RuleBroken where a quoted kind of tax is not known any more or a discount passes the sum.
     """
-    asked = asked_of(work, day)
+    asked, day = asked_of(work, day), day.of(work)
     return bill_within(
         asked.lines, asked.agreed_minor, day.rates, includes_tax=asked.includes_tax, allowance=day.allowance
     )
@@ -187,6 +198,7 @@ def asked_of(work: AgreedWork, day: BillingDay) -> Asked:
     A discount comes off the quote that it was given on, under that quote's kinds of tax, so that each approval holds.
     The limit is what was approved, at the day's kinds of tax: a changed rate never passes it.
     """
+    day = day.of(work)
     includes_tax = any(row.quote.has_tax_inside for row in work.quotes) and not _adds_tax(work, day)
     quoted: list[BillLine] = []
     asked: list[BillLine] = []

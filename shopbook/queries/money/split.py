@@ -17,6 +17,7 @@ from shopbook.queries.money.whose import NamedSum, approved_by, find_shares, hav
 from shopbook.trade.agreeing.approvals import add_bills, at_rates, keep_within
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.billable import Billable
+from shopbook.trade.billing.lines import EXEMPT
 from shopbook.trade.billing.payers import EXCESSES, PayerShare, PayRule, share_further
 from shopbook.trade.errors import RuleBroken
 
@@ -44,6 +45,7 @@ def split_not_issued(
     agree to pay: 1,814.95 is billed now, 500.00 and 1,314.95, and 97.50 of the insurer's is held. RuleBroken as
     `bill_not_issued` does.
     """
+    day = day.of(work)
     billable = bill_not_issued(work, issued, day)
     own = payers_who_agreed(session, payers, work.quotes)
     if not have_others(own) or not billable.bill.lines:
@@ -123,7 +125,9 @@ class _Limits:
         repriced: Mapping[int | None, int],
     ) -> None:
         then = _rates_then(work)
-        self._rates = [then.get(rate.code, rate) for rate in day.rates]
+        # An approval without tax, given under a certificate that has run out, is compared without tax.
+        exempt = [rate for rate in then.values() if rate.code.startswith(EXEMPT)]
+        self._rates = exempt or [then.get(rate.code, rate) for rate in day.rates]
         self._asked, self._work = asked, work
         self._before = before if asked.includes_tax else at_rates(before, then)
         plain = [line for line in asked.lines if not line.is_beyond]

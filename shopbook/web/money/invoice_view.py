@@ -110,8 +110,8 @@ def _tax_rows(
 
 
 def _notes(frozen: Frozen) -> tuple[str, ...]:
-    """What a shop without tax says of it, then what the paper noted."""
-    return tuple(note for note in (frozen.get("no_tax_note", ""), *frozen["notes"]) if note)
+    """Why there is no tax: the shop is without, or the customer has a certificate; then what the paper noted."""
+    return tuple(note for note in (frozen.get("no_tax_note"), frozen.get("exempt_note"), *frozen["notes"]) if note)
 
 
 def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:
