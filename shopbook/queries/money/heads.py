@@ -51,6 +51,7 @@ def _head(said: Wording, customer: Customer | None) -> dict[str, Any]:
         "labour_word": country.word("Labour"),
         "is_tax_invoice": book.is_tax_invoice,
         "pay_to": book.pay_to,
+        "number_prefix": book.number_prefix,
     }
 
 

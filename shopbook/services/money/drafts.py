@@ -109,7 +109,7 @@ def _deposit_lines(deposits: Deposits, said: Wording) -> list[BillLine]:
     return [
         BillLine(
             LineKind.DEPOSIT,
-            f"Deposit, invoice {paper.number} of {said.day(paper.issued_on)}",
+            f"Deposit, invoice {said.invoice_number(paper.number)} of {said.day(paper.issued_on)}",
             -row.basis_minor,
             row.rate.code,
             net_minor=-row.basis_minor,

@@ -3,9 +3,10 @@
 The certificate belongs to the customer and holds from its day until the day it runs out, if it has one. What counts is
 the day of supply; for an estimate the day it is given. A bill of that day stands under one kind of tax of its own, at
 zero, whole: repair 638.80, paint 325.15 at 8 % are 963.95 and 26.01 tax; with a resale certificate 963.95 exempt and
-0.00. The month's tax shows the 963.95 apart. A deposit that was taxed before keeps its tax and comes off with it.
-Common practice: the seller keeps the certificate and names it on the invoice. Who is exempt from a part of the tax
-only (in Canada a reseller from the provincial one) needs a kind of tax that the shop sets itself.
+0.00. The month's tax shows the 963.95 apart. A deposit that was taxed before is credited with the invoice, and its
+money pays it: 250.00 + 50.00 taken, work of 1,000.00: a credit note of 300.00, then 700.00 to pay. Common practice:
+the seller keeps the certificate and names it on the invoice. Who is exempt from a part of the tax only (in Canada a
+reseller from the provincial one) needs a kind of tax that the shop sets itself.
 """
 
 from collections.abc import Mapping, Sequence
@@ -86,8 +87,8 @@ def exemption_from_json(kept: Mapping[str, Any] | None) -> Exemption | None:
     if not kept:
         return None
     until = date.fromisoformat(kept["until"]) if kept["until"] else None
-    words = (str(kept[name]) for name in ("kind", "name", "number", "state"))
-    return Exemption(*words, date.fromisoformat(kept["from"]), until)
+    kind, name, number, state = (str(kept[key]) for key in ("kind", "name", "number", "state"))
+    return Exemption(kind, name, number, state, date.fromisoformat(kept["from"]), until)
 
 
 def exempt_on(kept: Mapping[str, Any] | None, day: date) -> Exemption | None:

@@ -45,7 +45,7 @@ COLOUR_WORDS: dict[str, str] = {
 
 def _exemptions() -> list[SelectChoice]:
     """The certificates of the country; a customer without one is charged tax."""
-    return [SelectChoice("", "no"), *(SelectChoice(each.code, each.name) for each in country().exemptions)]
+    return [SelectChoice("", "none"), *(SelectChoice(each.code, each.name) for each in country().exemptions)]
 
 
 class CustomerForm(RevisedForm):
@@ -65,7 +65,7 @@ class CustomerForm(RevisedForm):
         default=0,
     )
     note = TextAreaField("Note", [WORDS])
-    exempt_kind = SelectField("Exempt from tax", choices=_exemptions)
+    exempt_kind = SelectField("Certificate", choices=_exemptions)
     exempt_number = StringField("Certificate number", [LINE])
     exempt_state = StringField("Issued in", [LINE])
     exempt_from = DayField("Date of the certificate", [Optional()])

@@ -15,7 +15,7 @@ from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import plate_key
 from shopbook.web.customers.forms import FINISH_WORDS, CustomerForm, VehicleForm, exempt_data
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader, today
 from shopbook.web.parts.forms import Cleaned
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
@@ -47,6 +47,7 @@ def show(customer_id: int) -> Answer:
         "customers/show.html",
         customer=customer,
         exemption=exemption_from_json(customer.exemption),
+        today=today(),
         log=list_subject_log(reader(), "customer", customer_id),
         sections=sections_of(reader(), customer, Page.CUSTOMER),
     )

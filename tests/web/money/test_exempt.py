@@ -43,6 +43,15 @@ def test_the_customers_page_shows_the_certificate_and_its_form_says_what_is_miss
     assert "Resale certificate 32-0001, Texas" in page
 
 
+def test_the_customers_page_says_of_one_that_has_run_out_that_it_has(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    certify(app, client, exempt_until="2026-11-03")
+    page = client.text(f"/customers/{one(app, Customer).id}")
+    assert "November 2, 2026 to November 3, 2026" in page
+    assert "expired" in page
+
+
 def test_an_invoice_names_the_certificate_and_its_line_of_tax_is_zero(
     app: Flask, client: ShopClient, job_number: int
 ) -> None:
