@@ -17,8 +17,9 @@ _customer = Table("customer", MetaData(), Column("id", Integer), Column("exempti
 
 def _exemption_of(job_id: Any) -> ColumnElement[Any]:
     """What is kept of the certificate of a job's customer; of a merged one the first's."""
-    whose = select(whole_of(_job.c.customer_id)).where(_job.c.id == job_id).scalar_subquery()
-    return select(_customer.c.exemption).where(_customer.c.id == whose).scalar_subquery()
+    found = select(_customer.c.exemption).where(_job.c.id == job_id, _customer.c.id == whole_of(_job.c.customer_id))
+    # All but its own two tables belong to the statement around it, or every quote would get the first one's.
+    return found.correlate_except(_customer, _job).scalar_subquery()
 
 
 class Quote(Base):

@@ -125,9 +125,7 @@ class _Limits:
         repriced: Mapping[int | None, int],
     ) -> None:
         then = _rates_then(work)
-        # An approval without tax, given under a certificate that has run out, is compared without tax.
-        exempt = [rate for rate in then.values() if rate.code.startswith(EXEMPT)]
-        self._rates = exempt or [then.get(rate.code, rate) for rate in day.rates]
+        self._rates = _rates_as_approved(day, then)
         self._asked, self._work = asked, work
         self._before = before if asked.includes_tax else at_rates(before, then)
         plain = [line for line in asked.lines if not line.is_beyond]
@@ -180,6 +178,12 @@ def _is_of(line: BillLine, lines: Sequence[BillLine]) -> bool:
 
 def _rates_then(work: AgreedWork) -> Mapping[str, TaxRate]:
     return {total.rate.code: total.rate for row in reversed(work.quotes) for total in row.sum.taken.taxes}
+
+
+def _rates_as_approved(day: BillingDay, then: Mapping[str, TaxRate]) -> list[TaxRate]:
+    """The day's kinds of tax at the rates of the approvals; one given under a certificate is compared without tax."""
+    exempt = [rate for rate in then.values() if rate.code.startswith(EXEMPT)]
+    return exempt or [then.get(rate.code, rate) for rate in day.rates]
 
 
 def _rounding(work: AgreedWork, asked: Bill, before: Bill) -> int:

@@ -98,7 +98,7 @@ def find_priced(session: Session, job: Job, day: date) -> Bill:
     quote = find_current_quote(session, job.id)
     if quote is None:
         raise RuleBroken("Price the work first, so that the deposit is taxed correctly.", "amount")
-    return priced_quotes(session, [quote])[quote.id].at_rates(billing.of_customer(quote.exemption).rates).sum().taken
+    return priced_quotes(session, [quote])[quote.id].at_rates(billing.of_quote(quote).rates).sum().taken
 
 
 def _taken_before(session: Session, job_id: int) -> int:

@@ -26,6 +26,9 @@ from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.settings import SettingName
 
+NO_MARKS: Mapping[int, str] = {}
+"""What a paper says of bought parts that it does not mark."""
+
 
 def freeze_head(session: Session, job: Job) -> dict[str, Any]:
     """The head as it is now, and nothing yet of what a paper says below it."""
@@ -34,7 +37,7 @@ def freeze_head(session: Session, job: Job) -> dict[str, Any]:
 
 
 def freeze_groups(
-    lines: Sequence[BillLine], work: AgreedWork, said: Wording, marks: Mapping[int, str] | None = None
+    lines: Sequence[BillLine], work: AgreedWork, said: Wording, marks: Mapping[int, str] = NO_MARKS
 ) -> list[dict[str, Any]]:
     """The work by item in the order of its lines: labour, everything else, and the words below the title.
 
@@ -50,8 +53,12 @@ def freeze_groups(
         row[_column(line.kind)] += line.net_minor
         if not line.title or line.item not in below:
             row["below"] = "; ".join(part for part in (row["below"], line.words) if part and part != title)
-        row["below"] = mark_part(row["below"], line.words, (marks or {}).get(line.job_part_id or 0, ""))
+        row["below"] = _marked(row["below"], line, marks)
     return list(groups.values())
+
+
+def _marked(below: str, line: BillLine, marks: Mapping[int, str]) -> str:
+    return mark_part(below, line.words, marks.get(line.job_part_id or 0, ""))
 
 
 def freeze_item(title: str, below: str, lines: Sequence[BillLine]) -> dict[str, Any]:

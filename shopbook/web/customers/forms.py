@@ -82,7 +82,7 @@ class CustomerForm(RevisedForm):
 EXEMPT_FIELDS = ("exempt_kind", "exempt_number", "exempt_state", "exempt_from", "exempt_until")
 
 
-def exempt_data(customer: Customer) -> dict[str, Any]:
+def exempt_data(customer: Customer) -> dict[str, object]:
     """What the form shows of a customer's certificate."""
     kept = exemption_from_json(customer.exemption)
     if kept is None:

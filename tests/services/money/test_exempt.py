@@ -10,10 +10,11 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.invoices import payer_standings
-from shopbook.queries.money.quotes import bill_of_quote, list_quotes
+from shopbook.queries.money.quotes import bill_of_quote, list_quotes, quotes_of
 from shopbook.services.act import Act
 from shopbook.services.money.deposits import take_deposit
 from shopbook.services.money.invoices import issue_invoice
+from shopbook.services.money.merging import merge_customers
 from shopbook.services.money.quotes import give_quote
 from shopbook.trade.billing.exempt import Exemption, exemption_to_json
 from shopbook.trade.permissions import THE_PROGRAM
@@ -79,3 +80,19 @@ def test_an_estimate_goes_by_the_day_it_is_given_and_keeps_what_was_given(sessio
     session.flush()
     (given,) = list_quotes(session, job.id)
     assert [row.rate.name for row in bill_of_quote(session, given).taxes] == ["Exempt, resale certificate"]
+
+
+def test_each_quote_has_the_certificate_of_its_own_customer_and_a_merged_ones_is_the_firsts(
+    session: Session, act: Act
+) -> None:
+    first, second = make_planned_job(session), make_planned_job(session)
+    make_quote(session, first)
+    make_quote(session, second)
+    certify(session, first)
+    found = quotes_of(session, [first.id, second.id])
+    assert [found[job.id][0].exemption.get("number") for job in (first, second)] == ["32-0001", None]
+    assert first.customer_id
+    assert second.customer_id
+    merge_customers(act, first.customer_id, second.customer_id)
+    found = quotes_of(session, [first.id, second.id])
+    assert [found[job.id][0].exemption.get("number") for job in (first, second)] == ["32-0001", "32-0001"]
