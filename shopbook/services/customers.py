@@ -26,6 +26,7 @@ def add_customer(
     kind: str = CustomerKind.PRIVATE,
     is_tax_registered: bool = False,
     pays_within_days: int = 0,
+    exemption: dict[str, Any] | None = None,
     **words: str,
 ) -> Customer:
     """A new customer; `words` are those of CUSTOMER_WORDS. A name or a phone is enough.
@@ -36,6 +37,7 @@ def add_customer(
         kind=CustomerKind(kind),
         is_tax_registered=is_tax_registered,
         pays_within_days=pays_within_days,
+        exemption=exemption or {},
         created_at=act.moment,
         **{word: words.pop(word, "") for word in CUSTOMER_WORDS},
     )
@@ -83,6 +85,7 @@ def erase_customer(act: Act, customer_id: int) -> None:
     for row in (*list_merged(act.session, customer.id), customer):
         for word in CUSTOMER_WORDS:
             setattr(row, word, "")
+        row.exemption = {}
         row.name, row.erased_at, row.revision = "erased on request", act.moment, row.revision + 1
         act.session.execute(delete(SearchKey).where(SearchKey.customer_id == row.id, SearchKey.vehicle_id.is_(None)))
         write_log(act, "erase_customer", "customer", row.id, "Erased a customer on request")

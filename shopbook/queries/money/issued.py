@@ -268,7 +268,7 @@ def bill_not_issued(work: AgreedWork, issued: Issued, day: BillingDay) -> Billab
     Nothing invoiced yet: all of it. A higher price approved of an invoice raises the limit. RuleBroken where what is
     invoiced does not fit what is agreed now.
     """
-    asked = asked_of(work, day)
+    asked, day = asked_of(work, day), day.of(work)
     asked = replace(asked, agreed_minor=asked.agreed_minor + sum(issued.repriced.values()))
     return bill_rest(asked, issued.counted, issued.gross_minor, day.rates, day.allowance)
 

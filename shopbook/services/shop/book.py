@@ -16,7 +16,18 @@ from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import Conflict, RuleBroken
 
 PARTICULARS = frozenset(
-    {"shop_name", "address", "phone", "mail", "tax_number", "pay_to", "paper_size", "zone", "is_tax_invoice"}
+    {
+        "shop_name",
+        "address",
+        "phone",
+        "mail",
+        "tax_number",
+        "registration_number",
+        "pay_to",
+        "paper_size",
+        "zone",
+        "is_tax_invoice",
+    }
 )
 
 
