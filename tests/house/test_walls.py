@@ -48,6 +48,13 @@ def kept_by_git() -> Iterator[str]:
             yield path.name
 
 
+def test_no_day_is_taken_from_a_moment_without_its_zone() -> None:
+    """Moments are kept in UTC: a day is the shop's by `day_of` and `local_day`, or of a moment turned to its zone."""
+    bare = re.compile(r"(?<!\blocal)(?<!\))\.date\(\)")
+    places = [path for path in [*SOURCES, *TEMPLATES] if path.relative_to(ROOT).parts[0] in {"shopbook", "templates"}]
+    assert [name_of(path) for path in places if bare.search(path.read_text(encoding="utf-8"))] == []
+
+
 def test_the_top_level_is_exactly_as_stated() -> None:
     assert set(kept_by_git()) == TOP_LEVEL
 

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import LogLine, Place
+from shopbook.models.shop import LogLine, Person, Place
 from shopbook.queries.shop.book import get_book
 from shopbook.queries.shop.log import list_job_log
 from shopbook.queries.shop.rates import labour_rates_on
@@ -21,8 +21,10 @@ from shopbook.services.jobs.jobs import change_job, check_in, keep_desk_facts, p
 from shopbook.services.jobs.parts import add_part, change_part
 from shopbook.services.shelf.materials import change_material
 from shopbook.services.shop.book import change_book, change_place
+from shopbook.services.shop.people import change_person
 from shopbook.services.shop.rates import confirm_taxes, set_labour_rates
 from shopbook.trade.floor.words import Why
+from shopbook.trade.permissions import Role
 from tests.makers import make_customer, make_vehicle
 from tests.makers.floor import make_entry, make_painter, make_work
 from tests.makers.jobs import make_damage, make_job
@@ -67,6 +69,12 @@ def the_place(act: Act) -> Callable[[str], Any]:
     return lambda name: change_place(act, place.id, name=name, is_bay=True, is_active=True)
 
 
+def the_person(act: Act) -> Callable[[str], Any]:
+    dana = act.session.get_one(Person, make_painter(act.session).person_id)
+    kept = {"roles": [Role.TECHNICIAN], "skills": ["paint"], "weekly_minutes": 2400, "is_active": True}
+    return lambda name: change_person(act, dana.id, revision=dana.revision, name=name, **kept)  # type: ignore[arg-type]
+
+
 def the_job(act: Act) -> Callable[[str], Any]:
     job = make_job(act.session)
     kept = {"payer_kind": "private", "purpose": "paid", "customer_id": job.customer_id, "vehicle_id": job.vehicle_id}
@@ -101,8 +109,8 @@ def the_rates(act: Act) -> Callable[[str], Any]:
 @pytest.mark.parametrize(
     "saved",
     [
-        *(the_customer, the_printed_name, the_car, the_material, the_shop, the_place, the_job, the_desk_facts),
-        *(the_days, the_damage, the_part, the_rates),
+        *(the_customer, the_printed_name, the_car, the_material, the_shop, the_place, the_person, the_job),
+        *(the_desk_facts, the_days, the_damage, the_part, the_rates),
     ],
 )
 def test_saving_again_what_is_there_already_is_not_logged_as_a_change(

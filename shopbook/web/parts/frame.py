@@ -13,6 +13,7 @@ from shopbook.trade.countries import Country, TaxAsks, known_country
 from shopbook.trade.floor.hours import sum_in_tenths, to_tenths
 from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
 from shopbook.trade.measures.half_days import SHORT_HALVES
+from shopbook.trade.measures.said_units import in_units
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.forms import csrf_token, is_touched, make_act_key
@@ -57,6 +58,7 @@ def install(app: Flask) -> None:
     app.jinja_env.globals["coat_names"] = COAT_WORDS
     app.jinja_env.globals["word"] = word
     app.jinja_env.filters["said"] = said
+    app.jinja_env.filters["measured"] = measured
     app.jinja_env.filters["hours"] = to_tenths
     app.jinja_env.filters["hour_figure"] = hour_figure
     app.jinja_env.globals["hour_sum"] = sum_in_tenths
@@ -75,6 +77,11 @@ def word(key: str) -> str:
 def said(sentence: str) -> str:
     """A sentence of ours with its keys in the words of the country; one without keys needs no book to be read."""
     return country().say(sentence) if "{" in sentence else sentence
+
+
+def measured(sentence: str) -> str:
+    """A sentence of ours whose figures stand in stored units, in the units of the shop; what people typed is left."""
+    return in_units(sentence, shop_now().units) if find_book(reader()) else sentence
 
 
 def money(minor: int, *, has_symbol: bool = True) -> str:

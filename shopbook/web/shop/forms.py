@@ -82,9 +82,9 @@ class StartForm(ActForm):
         return country.read_money(self.hour.data or "", field="hour")
 
     def validate_zone(self, field: SelectField) -> None:
-        """One of the country's, where it has several; what a country of one zone was asked before is let go."""
+        """One of the country's, where it has several; of a country of one zone nothing is asked."""
         try:
-            field.data = zone_in(known_country(self.country.data), field.data or "")
+            zone_in(known_country(self.country.data), field.data or "")
         except NotFound:
             return  # the country itself is refused
         except ShopbookError as error:

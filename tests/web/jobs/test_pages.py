@@ -136,7 +136,7 @@ def test_a_warning_is_accepted_with_one_press(client: ShopClient) -> None:
 def test_what_if_shows_both_sides_and_keeps_the_one_chosen(client: ShopClient) -> None:
     book_in(client)
     client.press_on("/jobs/1/damage/new", **DAMAGE)
-    assert "Clear coat, ml" in client.text("/jobs/1/what-if?clear_coats=3")
+    assert re.search(r">Clear coat<.*?>[\d,]+ ml<", client.text("/jobs/1/what-if?clear_coats=3"), re.DOTALL)
     assert "mixed 4 : 1 : ½ instead of 4 : 1 : 1" in client.text("/jobs/1/what-if?is_surfacer_for_build=yes")
     assert "not" in client.text("/jobs/1/what-if?temperature=-400&has_lamp=&is_blended=")
     page = client.press_on("/jobs/1/what-if", temperature="59", has_lamp="", is_blended="", clear_coats="")

@@ -104,7 +104,7 @@ def test_a_reading_that_no_gauge_shows_is_refused(app: Flask, client: ShopClient
 def test_readings_in_mil_and_in_micrometres_say_the_same_the_thickest_first(client: ShopClient, number: int) -> None:
     client.press_on(f"/jobs/{number}/reading", panel="left_front_door", spot="edge", value="110 µm")
     page = client.press_on(f"/jobs/{number}/reading", panel="left_front_door", spot="middle", value="30 mil")
-    thick, thin = page.index("762 µm, filler underneath"), page.index("110 µm, factory paint")
+    thick, thin = page.index("30 mil, filler underneath"), page.index("4.3 mil, factory paint")
     assert thick < thin
 
 
