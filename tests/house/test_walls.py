@@ -253,7 +253,7 @@ MAY_READ_COST = {
     "shopbook/queries/money/shop_supplies.py": "what was opened for the shop floor is of no job until it is spread",
     "shopbook/queries/jobs/whole.py": "one job's clocks, handed down whole; costs.py makes its lines of them",
     "shopbook/queries/shelf/movements.py": "the shelf's own value by kind, and the value that a draw may take back",
-    "shopbook/queries/reports/house_costs.py": "wages by person, of which jobs carry a part",
+    "shopbook/queries/reports/house_read.py": "wages by person, of which jobs carry a part",
     "shopbook/queries/reports/paint_hours.py": "which of what was opened went to painting",
     "shopbook/queries/reports/accountant/shelf.py": "hands the ledger on line by line; a material's value on a day",
     "shopbook/queries/reports/accountant/work.py": "hands what was clocked and bought on line by line, no sum of it",
