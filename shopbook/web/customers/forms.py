@@ -65,7 +65,7 @@ class CustomerForm(RevisedForm):
         default=0,
     )
     note = TextAreaField("Note", [WORDS])
-    exempt_kind = SelectField("Certificate", choices=_exemptions)
+    exempt_kind = SelectField("Certificate", choices=_exemptions, default="")
     exempt_number = StringField("Certificate number", [LINE])
     exempt_state = StringField("Issued in", [LINE])
     exempt_from = DayField("Date of the certificate", [Optional()])
