@@ -35,7 +35,7 @@ def answers(**given: object) -> FirstAnswers:
         "hour_minor": 6500,
         "owner_name": "Noor",
         "password_hash": "hash",
-        "zone": "America/New_York",
+        "zone": known_country(str(given.get("country", "us"))).zones[0],
     }
     return FirstAnswers(**(defaults | given))  # type: ignore[arg-type]
 
