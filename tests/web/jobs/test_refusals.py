@@ -44,7 +44,7 @@ def kept(app: Flask, table: type) -> int:
         ({"width_mm": "0"}, "Enter a length and width above zero"),
         ({"length_mm": "2500 mm", "width_mm": "2500 mm"}, "larger than its panel"),
         ({"depth_um": "0"}, "Enter a depth above zero"),
-        ({"depth_um": "200 mm"}, "over 150 mm deep cannot be repaired"),
+        ({"depth_um": "200 mm"}, "over 5.91 in deep cannot be repaired"),
         ({"kind": "scratch", "depth_um": "2 mm"}, "is deeper than the panel is thick"),
         ({"kind": "small_dents", "dent_count": "0", "dent_class_mm": "25 mm"}, "Enter how many small dents"),
         ({"kind": "rust", "substrate": "plastic", "panel": "front_bumper"}, "plastic does not rust"),
