@@ -112,8 +112,9 @@ class MaterialForm(RevisedForm):
     def offer(self) -> None:
         known = shop_now().catalogue.materials
         self.role.choices = choices({"": "Nothing in particular"} | {one.code: one.name for one in known.values()})
-        if self.role.data and self.role.data not in known:
-            self.role.choices.append((self.role.data, self.role.data))
+        kept = self.role.object_data
+        if kept and kept not in known:
+            self.role.choices.append((kept, kept))
         self.supplier_id.choices = supplier_choices()
 
     @property
