@@ -67,7 +67,7 @@ def test_damage_makes_the_plan_and_a_change_moves_it(client: ShopClient) -> None
         ({"length_mm": "long"}, "long"),
         ({"length_mm": "9000"}, "longer than a car"),
         ({"length_mm": "70", "width_mm": "70"}, "larger than its panel"),
-        ({"panel": "moon"}, "Not a valid choice"),
+        ({"panel": "moon"}, "Choose one from the list"),
         ({"kind": "small_dents", "dent_count": "0"}, "from 1 to 2000"),
         ({"note": "x" * 4001}, "at most 4000 characters"),
     ],

@@ -96,10 +96,10 @@ def test_once_started_the_page_says_so(fresh: ShopClient, config: Config) -> Non
         ("hour", "9" * 13, "too large"),
         ("password", "short", "at least 10 characters"),
         ("owner_name", "", "Enter your name"),
-        ("country", "moon", "Not a valid choice"),
+        ("country", "moon", "Choose one from the list"),
         ("zone", "", "Choose your time zone."),
         ("zone", "America/Halifax", "Choose a time zone listed under United States."),
-        ("zone", "Mars/Olympus", "Not a valid choice"),
+        ("zone", "Mars/Olympus", "Choose one from the list"),
     ],
 )
 def test_a_bad_answer_is_said_beside_its_question_and_the_rest_stays(
@@ -156,7 +156,7 @@ def test_a_country_of_several_zones_asks_which_and_keeps_the_answer(fresh: ShopC
 def test_a_country_of_one_zone_asks_for_none(fresh: ShopClient, config: Config, left_over: str) -> None:
     """What was chosen for the country before, in a field that is hidden now, counts for nothing."""
     page = html.fromstring(fresh.text(f"/start?code={CODE}"))
-    assert page.xpath("//option[@data-one-zone]/@value") == ["ie", "gb"]
+    assert page.xpath("//option[@data-one-zone]/@value") == ["de", "ie", "gb"]
     assert fresh.press("/start", **(ANSWERS | {"country": "gb", "zone": left_over})).status_code == 303
     assert zone_of(config) == "Europe/London"
 
