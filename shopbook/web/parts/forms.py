@@ -37,7 +37,7 @@ def make_act_key() -> str:
 Cleaned = dict[str, Any]  # what was typed is of as many types as a form has fields, which WTForms types as Any
 
 
-class Sentences:
+class FieldSentences:
     """What the library says of a value that is no choice or no number of its field, in a sentence that says what to
     do."""
 
@@ -61,9 +61,9 @@ class WordedForm(Form):
     """A form, or a part of one, of which each field says what to do."""
 
     class Meta:
-        def get_translations(self, form: Form) -> Sentences:
+        def get_translations(self, form: Form) -> FieldSentences:
             """As WTForms asks for them."""
-            return Sentences()
+            return FieldSentences()
 
 
 class ActForm(WordedForm):
