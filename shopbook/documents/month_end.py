@@ -19,7 +19,7 @@ HEADING_AND_A_FEW_ROWS = 110
 
 MOST_EQUAL = 4
 """So many figures share a width evenly."""
-LABEL_LETTERS, FIGURE_LETTERS, PADDING_LETTERS, WORD_LETTERS = 10, 14, 2.6, 1.2
+LABEL_LETTERS, FIGURE_LETTERS, PADDING_LETTERS, WORD_LETTERS = 17, 14, 2.6, 1.2
 """The most room of a label and of a figure ("−1,234,567.89"), what a cell leaves empty, and a letter of a head, in
 widths of a figure."""
 
@@ -121,7 +121,7 @@ def _widths(heads: Sequence[str], rows: Sequence[SectionRow]) -> list[str]:
         min(max(*(len(word) * WORD_LETTERS for word in head.split()), *map(len, column), 2), FIGURE_LETTERS)
         for head, column in _columns(heads, rows)
     ]
-    label = max(min(LABEL_LETTERS, len(word)) for row in rows for word in f"{row.label} {row.below}".split())
+    label = max(min(LABEL_LETTERS, len(text)) for row in rows for text in (row.label, row.below))
     room = [letters + PADDING_LETTERS for letters in (label, *longest)]
     return [f"{letters * 100 / sum(room):.2f}%" for letters in room]
 
