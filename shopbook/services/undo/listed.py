@@ -78,6 +78,8 @@ FINAL: Mapping[str, str] = {
     "shop.set_cost": "It is a line from a day: set the cost again from that day.",
     "shop.set_password": _PEOPLE,
     "shop.set_pin": _PEOPLE,
+    "shop.log_late_press": "It is a line of the log only: what the press did is undone.",
+    "shop.discard_press": "What was thrown away is pressed again.",
     "shop.enrol_device": _DEVICE,
     "shop.hold_device": _DEVICE,
     "shop.put_down_device": _DEVICE,
