@@ -21,7 +21,7 @@ from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
 from shopbook.web.floor.kept import day_sheet_stands
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader, shop_now
-from shopbook.web.parts.late import Standing, may_wait
+from shopbook.web.parts.late import Concern, may_wait
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 """No book holds work of other years, and a calendar cannot count past its first or last day."""
@@ -70,7 +70,7 @@ def day_url(person_id: int, on: date) -> str:
     return url_for("floor.day", person=person_id, on=on.isoformat())
 
 
-def day_of_address() -> Standing:
+def day_of_address() -> Concern:
     """The day sheet of the address, for a press that reaches it late."""
     return day_sheet_stands(whose(), which_day())
 

@@ -16,7 +16,7 @@ from shopbook.trade.measures.locales import write_list
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.parts import clock_text, day_text, now, reader, shop_now
-from shopbook.web.parts.late import Standing
+from shopbook.web.parts.late import Concern
 from shopbook.web.parts.rows import Stage
 
 CLOCK = "clock"
@@ -114,39 +114,39 @@ def named_stages() -> list[int]:
     return [int(key) for key in request.form.getlist("stage") if key.isdecimal() and len(key) < 10]
 
 
-def stages_stand() -> Standing:
+def stages_stand() -> Concern:
     """The stages that the press names, and the person's clock."""
     return _stand(named_stages())
 
 
-def clock_stands() -> Standing:
+def clock_stands() -> Concern:
     """The person's own clock."""
     return _stand([])
 
 
-def stage_stands(stage_id: int, **_: str) -> Standing:
+def stage_stands(stage_id: int, **_: str) -> Concern:
     """The stage of the address, and the person's clock."""
     return _stand([stage_id])
 
 
-def form_stands(stage_id: int) -> Standing:
+def form_stands(stage_id: int) -> Concern:
     """The same, with what the stage's form asks for."""
     view = get_stage_view(reader(), stage_id, g.actor, now())
     return _stand([stage_id], {f"mixes {stage_id}": _mix_words(view)})
 
 
-def day_sheet_stands(person_id: int, on: date) -> Standing:
+def day_sheet_stands(person_id: int, on: date) -> Concern:
     """A person's day."""
     day: DayStands = day_stands(reader(), person_id, on)
     said = _day_words(day.entries, day.came_at, day.went_at)
-    return Standing({_day_key(person_id, on): said}, f"day sheet of {day_text(on)}")
+    return Concern({_day_key(person_id, on): said}, f"day sheet of {day_text(on)}")
 
 
-def _stand(stage_ids: list[int], more: Mapping[str, str] | None = None) -> Standing:
+def _stand(stage_ids: list[int], more: Mapping[str, str] | None = None) -> Concern:
     found = floor_stands(reader(), g.actor.person_id, stage_ids, shop_now().day)
     labels = [f"{each.number} {each.stage.name}" for each in found.stages]
     said = {_stage_key(each.stage.id): _words_of(each.stage, each.others) for each in found.stages}
-    return Standing(
+    return Concern(
         {**said, **(more or {}), CLOCK: _clock_words(found.runs_since)},
         write_list(labels),
         found.clock_at,

@@ -13,13 +13,13 @@ from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_press, as_key, does, needs, reader
-from shopbook.web.parts.late import Standing, is_told, may_wait, tell_refused
+from shopbook.web.parts.late import Concern, is_told, may_wait, tell_refused
 from shopbook.web.parts.rows import Picture
 
 
 @blueprint.post("/<int:number>/pictures")
 @needs("jobs", "look")
-@may_wait("Save photos", lambda number: Standing(about=f"job {number}"))
+@may_wait("Save photos", lambda number: Concern(about=f"job {number}"))
 def add_pictures(number: int) -> Answer:
     get_job(reader(), number)
     damage_id = request.form.get("damage_id", type=as_key)

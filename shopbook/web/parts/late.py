@@ -29,7 +29,7 @@ BEFORE_PAGE = "Enter a time after the page was opened, not later than now."
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class Concern:
     """What a press is about, as the book has it now.
 
     `words` say each thing in a sentence, by a name that the page uses too; `touched_at` is when the person's own clock
@@ -44,8 +44,8 @@ class Standing:
     job_id: int | None = None
 
 
-NOTHING = Standing()
-Stands = Callable[..., Standing]
+NOTHING = Concern()
+Stands = Callable[..., Concern]
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class LatePress:
     given_at: datetime
     arrived_at: datetime
     waited: timedelta
-    stands: Standing
+    stands: Concern
 
     @property
     def is_late(self) -> bool:

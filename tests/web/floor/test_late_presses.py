@@ -207,17 +207,20 @@ def test_a_press_older_than_the_keys_of_acts_is_entered_by_hand(dana: ShopClient
 
 def test_done_with_a_mix_keeps_the_typed_figures_and_a_recorded_mix_meanwhile_is_shown(dana: ShopClient) -> None:
     said = json.dumps({f"mixes {CLEAR}": "Mixes to enter: none"})
-    shown = send(dana, f"/floor/stages/{CLEAR}", mix_clear="450", left_clear="0", press_was=said)
+    shown = send(dana, f"/floor/stages/{CLEAR}", mix_clear_medium="450", left_clear_medium="0", press_was=said)
     assert (shown.status_code, shown.json["was"]) == (409, ["Mixes to enter: none"])
     said = json.dumps({f"mixes {CLEAR}": shown.json["now"][0]})
-    assert send(dana, f"/floor/stages/{CLEAR}", mix_clear="450", left_clear="0", press_was=said).status_code == 200
+    assert (
+        send(dana, f"/floor/stages/{CLEAR}", mix_clear_medium="450", left_clear_medium="0", press_was=said).status_code
+        == 200
+    )
     (mix,) = rows(dana, Mix)
     assert mix.total_thousandths == 450_000
     assert mix.at == at("9:02")
 
 
 def test_a_mistyped_mix_is_refused_with_its_sentence(dana: ShopClient) -> None:
-    answer = send(dana, f"/floor/stages/{CLEAR}", mix_clear="much", left_clear="0")
+    answer = send(dana, f"/floor/stages/{CLEAR}", mix_clear_medium="much", left_clear_medium="0")
     assert (answer.status_code, answer.json["code"]) == (422, "refused")
     assert answer.json["sentence"].startswith("Enter")
 
@@ -271,7 +274,7 @@ def discard(client: ShopClient, whose: str, key: str = "a key") -> TestResponse:
     given = {"press_key": key, "press_stamp": stamp(client, whose), "press_age": str(39 * 60_000)}
     return client.http.post(
         "/presses/discard",
-        data=given | {"csrf_token": "token", "act_key": f"discard {whose}", "press_words": "Start: 1 Degrease"},
+        data=given | {"csrf_token": "token", "act_key": f"discard {whose} {key}", "press_words": "Start: 1 Degrease"},
         headers={"Accept": "application/json"},
     )
 
