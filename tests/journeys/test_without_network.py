@@ -100,6 +100,8 @@ def test_a_press_that_is_cut_off_is_kept_sent_once_and_told(
     bench.network.cut(cut)
     tried.press(page, tmp_path)
     keeps(page, "No network. What you press is kept on this phone")
+    if cut is not Cut.BEFORE:
+        bench.network.wait_for_server()
     bench.wait(page, 39)
     assert tried.times(bench) == (0 if cut is Cut.BEFORE else 1)
     bench.network.mend()

@@ -121,5 +121,5 @@ FINAL: Mapping[str, str] = {
 FINAL_DEEDS = frozenset(name.partition(".")[2] for name in FINAL)
 UNDOABLE_DEEDS = frozenset(name for names in UNDOABLE.values() for name in names)
 """As the log calls them."""
-BESIDE_OTHERS = UNDOABLE_DEEDS | {"add_rework", "undo_act"}
+BESIDE_OTHERS = UNDOABLE_DEEDS | {"add_rework", "undo_act", "log_late_press"}
 """What may have been done on the same job since an act that is undone; anything else counted on the job as it was."""

@@ -110,9 +110,10 @@ def perform(doing: Doing, key: str, name: str = "", undoes: str | None = None) -
         with recorded(session) as recording:
             act = Act(session, actor, late.counts(session) if late else now())
             done = doing(act)
-            if late is not None:
-                late.note(act)
             can_undo = keep_rows(session, key, recording, now())
+        if late is not None:
+            # Beside what can be undone: when it was pressed stays said.
+            late.note(act)
         done = replace(done, undo_key=key if can_undo else "")
         keep_result(session, key, done, pressed_on=_pressed_on(), undoes=undoes)
         return done

@@ -112,6 +112,14 @@ def test_a_press_that_arrives_at_once_is_as_a_plain_form_and_says_nothing_of_it(
     assert late_lines(dana) == []
 
 
+def test_a_late_press_can_be_undone_and_its_times_stay_said(dana: ShopClient) -> None:
+    send(dana, WHERE, stage=str(MASK), press_was=was())
+    assert "/undo/a%20key" in dana.text("/floor/")
+    dana.press_on("/undo/a key")
+    assert rows(dana, RunningClock) == []
+    assert len(late_lines(dana)) == 1
+
+
 def test_a_press_never_counts_from_before_its_page_was_given(dana: ShopClient) -> None:
     send(dana, WHERE, waited=300, stage=str(MASK))
     (clock,) = rows(dana, RunningClock)
