@@ -87,7 +87,8 @@ class Network:
         if how is Cut.DURING:
             _break(phone)
         answer = _read_answer(server)
-        self._is_done.set()
+        if is_post:
+            self._is_done.set()
         if how is Cut.AFTER:
             phone.sendall(answer[:20])
             return False
