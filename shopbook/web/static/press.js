@@ -171,6 +171,8 @@ async function done(press, answer) {
     const was = Object.entries(later.was).map(([name, words]) => [name, words === press.was[name] ? answer.now[name] ?? words : words]);
     await change(later, { was: Object.fromEntries(was) });
   }
+  // Back brings this page as it was: its button can be pressed again, and its key leads on to the same.
+  pressed.get(press.key)?.submitter?.removeAttribute("aria-disabled");
   pressed.delete(press.key);
   await letGo(press, answer.url, answer.said);
   document.dispatchEvent(new CustomEvent("shopbook:accepted", { detail: press.key }));
