@@ -36,7 +36,7 @@ def discard_press(act: Act, key: str, whose_id: int, pressed_at: datetime, what:
     NotAllowed for anybody but the person who made it and the owner; Conflict when it had been done already.
     """
     if act.actor.person_id != whose_id and not _is_owner(act.session, act.actor):
-        raise NotAllowed("Only the person who pressed it, or the owner, can discard it.")
+        raise NotAllowed("Only the person who pressed it, or the shop’s owner, can discard it.")
     if find_act(act.session, key) is not None:
         raise Conflict("That press had reached the book before. Look at the page, it may be done.")
     claim_act(act.session, key, "discard_press", whose_id, act.moment)
