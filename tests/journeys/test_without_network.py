@@ -117,6 +117,8 @@ def test_a_reload_without_network_loses_the_page_and_not_the_press(bench: Bench,
     press_without_network(bench, page)
     with pytest.raises(Exception, match="net::ERR"):
         page.reload()
+    # The browser's own page comes in place of ours, and only then can another be opened.
+    page.wait_for_url("chrome-error://**")
     bench.clock.on(39)
     bench.network.mend()
     bench.go(page, "/floor/day")

@@ -86,4 +86,10 @@ export async function takeTurn() {
   return isOurs;
 }
 
-export const giveTurn = () => within("sender", "readwrite", (store) => store.delete("turn"));
+// Given back when it is done, and when the page is left while it sends: the next page need not wait for the end of the lease.
+export const giveTurn = () =>
+  within("sender", "readwrite", (store) => {
+    const asked = store.get("turn");
+    asked.onsuccess = () => asked.result?.page === PAGE && store.delete("turn");
+    return asked;
+  });

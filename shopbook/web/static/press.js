@@ -239,6 +239,7 @@ async function look() {
 }
 
 for (const [on, kind] of [[window, "online"], [window, "pageshow"], [document, "visibilitychange"]]) on.addEventListener(kind, look);
+window.addEventListener("pagehide", () => isSending && giveTurn().catch(() => {}));
 setInterval(look, AGAIN);
 try {
   said.push(...JSON.parse(sessionStorage.getItem(SAID) ?? "[]"));
