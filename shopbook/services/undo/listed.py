@@ -78,6 +78,8 @@ FINAL: Mapping[str, str] = {
     "shop.set_cost": "It is a line from a day: set the cost again from that day.",
     "shop.set_password": _PEOPLE,
     "shop.set_pin": _PEOPLE,
+    "shop.log_late_press": "It is a line of the log only: what the press did is undone.",
+    "shop.discard_press": "What was thrown away is pressed again.",
     "shop.enrol_device": _DEVICE,
     "shop.hold_device": _DEVICE,
     "shop.put_down_device": _DEVICE,
@@ -119,5 +121,5 @@ FINAL: Mapping[str, str] = {
 FINAL_DEEDS = frozenset(name.partition(".")[2] for name in FINAL)
 UNDOABLE_DEEDS = frozenset(name for names in UNDOABLE.values() for name in names)
 """As the log calls them."""
-BESIDE_OTHERS = UNDOABLE_DEEDS | {"add_rework", "undo_act"}
+BESIDE_OTHERS = UNDOABLE_DEEDS | {"add_rework", "undo_act", "log_late_press"}
 """What may have been done on the same job since an act that is undone; anything else counted on the job as it was."""

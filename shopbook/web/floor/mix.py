@@ -16,12 +16,15 @@ from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import MixForm
+from shopbook.web.floor.kept import stage_stands
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, needs, now, reader, shop_now
 from shopbook.web.parts.keys import as_key, key_or_none
+from shopbook.web.parts.late import may_wait
 
 
 @blueprint.route("/stages/<int:stage_id>/mix", methods=["GET", "POST"])
 @needs("floor", "work")
+@may_wait("Record a mix", stage_stands)
 def mix(stage_id: int) -> Answer:
     stage = get_stage(reader(), stage_id)
     form = _begun(stage_id)

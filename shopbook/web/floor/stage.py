@@ -16,12 +16,15 @@ from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.forms import UsedForm, used_form
+from shopbook.web.floor.kept import form_stands
 from shopbook.web.floor.work import ran
 from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
+from shopbook.web.parts.late import may_wait
 
 
 @blueprint.route("/stages/<int:stage_id>", methods=["GET", "POST"])
 @needs("floor", "work")
+@may_wait("Done", form_stands)
 def stage(stage_id: int) -> Answer:
     view = get_stage_view(reader(), stage_id, g.actor, now(), floor_of_request())
     form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)

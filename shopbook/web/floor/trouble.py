@@ -12,7 +12,9 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import FOUND_WORDS, Defect, FoundIn
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import TroubleForm
+from shopbook.web.floor.kept import stage_stands
 from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, choices, country, needs, reader, shop_now
+from shopbook.web.parts.late import may_wait
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -38,6 +40,7 @@ def _likely(code: str) -> FoundIn:
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
 @needs("jobs", "look")
+@may_wait("Trouble", stage_stands)
 def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     stage = get_stage(reader(), stage_id)
     defect, found = _read_kind(kind, coat)

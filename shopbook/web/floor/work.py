@@ -14,8 +14,10 @@ from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, ClockWhat, say_running
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
+from shopbook.web.floor.kept import clock_stands, named_stages, stages_stand
 from shopbook.web.parts.act import Done, act_by_press, does, now, reader
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.late import may_wait
 from shopbook.web.parts.presses import Presses
 
 
@@ -40,15 +42,11 @@ def work() -> str:
     )
 
 
-def chosen_stages() -> list[int]:
-    """The stages that a button named; what is no number names none."""
-    return [int(key) for key in request.form.getlist("stage") if key.isdecimal() and len(key) < 10]
-
-
 @blueprint.post("/start")
 @needs("floor", "work")
+@may_wait("Start", stages_stand)
 def start() -> Response:
-    stages, with_mine = chosen_stages(), request.form.get("with_mine") == "yes"
+    stages, with_mine = named_stages(), request.form.get("with_mine") == "yes"
 
     def doing(act: Act) -> Done:
         running = find_running(act.session, act.actor.person_id or 0) if with_mine else None
@@ -61,6 +59,7 @@ def start() -> Response:
 
 @blueprint.post("/other")
 @needs("floor", "work")
+@may_wait("Something else", clock_stands)
 def other() -> Response:
     what, here = request.form.get("what", ""), url_for("floor.work")
     # What the service accepted is one of the words.
@@ -70,8 +69,9 @@ def other() -> Response:
 
 @blueprint.post("/done")
 @needs("floor", "work")
+@may_wait("Done", stages_stand)
 def done() -> Response:
-    stages = chosen_stages()
+    stages = named_stages()
 
     def doing(act: Act) -> Done:
         finished = finish_stages(act, stages)
@@ -81,17 +81,19 @@ def done() -> Response:
 
 
 at_work = Presses(blueprint, "floor", "work", lambda: url_for("floor.work"))
-at_work.add("/here", "here", come_in, "Clocked in.")
+at_work.add("/here", "here", come_in, "Clocked in.", waits=may_wait("I’m here", clock_stands))
 at_work.add(
     "/pause",
     "pause",
     pause_clock,
     lambda entry: f"Paused. {words.hours(entry.minutes)} saved." if entry else "Paused. Less than a minute, not saved.",
+    waits=may_wait("Pause", clock_stands),
 )
 
 
 @blueprint.post("/home")
 @needs("floor", "work")
+@may_wait("Going home", clock_stands)
 def home() -> Response:
     def doing(act: Act) -> Done:
         if find_running(act.session, act.actor.person_id or 0) is not None:
