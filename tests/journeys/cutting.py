@@ -30,7 +30,9 @@ class Network:
         self._ear = socket.create_server(("127.0.0.1", 0))
         self.port: int = self._ear.getsockname()[1]
         self._is_done = threading.Event()
-        threading.Thread(target=self._listen, daemon=True).start()
+        self._threads: list[threading.Thread] = []
+        self._listener = threading.Thread(target=self._listen, daemon=True)
+        self._listener.start()
 
     def cut(self, how: Cut) -> None:
         """Cut it for the next post; connections that lie idle break now."""
@@ -48,9 +50,12 @@ class Network:
         self._cut = None
 
     def close(self) -> None:
-        """Let go of everything."""
-        self._ear.close()
+        """Let go of everything: no connection is left open behind a test."""
+        _break(self._ear)
+        self._listener.join()
         self._break_all()
+        for thread in self._threads:
+            thread.join()
 
     def _break_all(self) -> None:
         for each in list(self._open):
@@ -60,11 +65,12 @@ class Network:
         with suppress(OSError):
             while True:
                 phone, _ = self._ear.accept()
-                threading.Thread(target=self._carry, args=(phone,), daemon=True).start()
+                server = socket.create_connection(("127.0.0.1", self._server_port))
+                self._open |= {phone, server}
+                self._threads.append(threading.Thread(target=self._carry, args=(phone, server), daemon=True))
+                self._threads[-1].start()
 
-    def _carry(self, phone: socket.socket) -> None:
-        server = socket.create_connection(("127.0.0.1", self._server_port))
-        self._open |= {phone, server}
+    def _carry(self, phone: socket.socket, server: socket.socket) -> None:
         try:
             with suppress(OSError):
                 while self._cut is not Cut.BEFORE and (request := _read_request(phone)):
