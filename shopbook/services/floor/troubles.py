@@ -128,7 +128,7 @@ def _first_skill(actor: Actor) -> str:
 
 def add_passed_windows(session: Session, now: datetime) -> list[Stage]:
     """For every recoat window that has passed, the stage that it requires; nothing is added twice."""
-    made = [add_passed_window_stage(Act(session, THE_PROGRAM, now), key) for key in list_passed_windows(session, now)]
+    made = [add_passed_window_stage(Act(session, THE_PROGRAM, now), each) for each in list_passed_windows(session, now)]
     return [stage for stage in made if stage is not None]
 
 
