@@ -70,7 +70,7 @@ def _shortest(asked: Iterable[Asked]) -> int | None:
 
 def _going_home(needs: Sequence[StageNeed], layers: Sequence[Layer]) -> Iterator[StageNeed]:
     """Where no stage sees the car off, it goes home once its coats can be touched, without anybody's work."""
-    coats = _coats(asked_of(Layer(0, StageCode.HAND_OVER), layers))
+    coats = _coats(asked_of(Layer(-1, StageCode.HAND_OVER), layers))
     is_seen_off = any(layer.code == StageCode.HAND_OVER and not layer.is_struck for layer in layers)
     if coats and not is_seen_off:
         yield StageNeed("home", needs[-1].skill, 0, coats=coats)
@@ -103,10 +103,11 @@ def _held_by(
     """From when a stage can go on after the coats that are laid and its part, and in words what it still waits for."""
     holds: list[datetime] = []
     waits: list[str] = []
-    for each in asked:
-        if each.ready_at is not None:
-            holds.append(each.ready_at)
-            waits += [_wait_words(each.wait.kind)] if each.ready_at > now else []
+    laid = [(each.ready_at, each.wait.kind) for each in asked if each.ready_at is not None]
+    if laid:
+        ready_at, kind = max(laid)
+        holds.append(ready_at)
+        waits += [_wait_words(kind)] if ready_at > now else []
     if part is not None:
         holds.extend(_part_at(part, opening, opening.local_day(now)))
         waits.append(f"waiting for {part.name}" if part.due_on else f"no delivery day for {part.name} yet")

@@ -95,16 +95,10 @@ _PLANS = (
 
 
 def _passed(layer: Layer, layers: Sequence[Layer], now: datetime) -> list[PassedWindow]:
-    """The first window that shut before a stage, unless what it asks for stands before it and is still to be done."""
+    """The first window that shut before a stage; none once what it asks for stands between the coat and the stage."""
     bound = windows_among(asked_of(layer, layers), layer, layers)
     shut = [each for each in bound if each.wait.closes and each.shuts_at is not None and each.shuts_at < now]
-    before = layers[: [each.id for each in layers].index(layer.id)]
-    for each in shut:
-        if not any(
-            other.code == each.wait.adds and not other.is_struck and other.finished_at is None for other in before
-        ):
-            return [PassedWindow(layer.id, each.layer.id, each.wait.adds)]
-    return []
+    return [PassedWindow(layer.id, each.layer.id, each.wait.adds) for each in shut[:1]]
 
 
 def _waits(number: int, stages: Sequence[Stage], layers: Sequence[Layer], now: datetime) -> Iterator[RunningWait]:

@@ -189,8 +189,10 @@ def without_struck(stages: Mapping[int, Sequence[Stage]]) -> dict[int, list[Stag
 
 
 def layer_of(stage: Stage) -> Layer:
-    """What of a stage bears on coats."""
-    return stage_row(stage).layer
+    """What of a stage (panels and waits loaded) bears on coats."""
+    return Layer(
+        stage.id, stage.code, stage.panel_names, stage.coat_waits, stage.struck_at is not None, stage.finished_at
+    )
 
 
 def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:

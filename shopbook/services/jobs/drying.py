@@ -4,6 +4,7 @@ from sqlalchemy import insert
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Stage, StageWait
+from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.jobs.writing import wait_row
 from shopbook.trade.floor.coat_waits import WHOLE_CAR, CoatWait, Touch
 from shopbook.trade.planning.coat_rows import OTHER
@@ -12,7 +13,7 @@ from shopbook.trade.planning.coat_rows import OTHER
 def set_wait(session: Session, stage: Stage, minutes: int) -> None:
     """Let the longest wait of a stage's coats last so many minutes, and none of theirs longer.
 
-    A stage that lays nothing lets what it put on dry, on its panels or the whole car. `stage.waits` are loaded again.
+    A stage that lays nothing lets what it put on dry, on its panels or the whole car. The stage is loaded again.
     """
     last = stage.last_wait
     if minutes == (last.not_before_minutes if last else 0):
@@ -27,5 +28,5 @@ def set_wait(session: Session, stage: Stage, minutes: int) -> None:
             for panel in stage.panel_names or (WHOLE_CAR,)
         ]
         session.execute(insert(StageWait), rows)
-    session.flush()
-    session.refresh(stage, ["waits"])
+    # The plan's page and its version read the rows anew.
+    get_stage(session, stage.id)

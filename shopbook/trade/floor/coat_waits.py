@@ -35,6 +35,7 @@ TOUCHES: dict[str, Touch | None] = {
     StageCode.SEAL: Touch.COAT,
     StageCode.PRIME: Touch.COAT,
     StageCode.BASE_CLEAR: Touch.COAT,
+    StageCode.CLEAR_OVER: Touch.COAT,
     StageCode.TRIM_OFF: Touch.FIT,
     StageCode.PAINTLESS: Touch.FIT,
     StageCode.FIT_PART: Touch.FIT,
@@ -49,6 +50,26 @@ TOUCHES: dict[str, Touch | None] = {
 }
 """What a stage does to the coats under it, by its code; any other sands, as does work of a name that we do not know.
 A stage that is begun on the floor without any panel (its code is then its purpose) touches none."""
+
+
+SANDS = frozenset(
+    {
+        StageCode.STRIP,
+        StageCode.STRIP_OLD,
+        StageCode.SAND_BACK,
+        StageCode.FILL,
+        StageCode.BLOCK,
+        StageCode.CLEAR_PREP,
+        StageCode.POLISH,
+        StageCode.FLAT_POLISH,
+        StageCode.PRIME_PART,
+        StageCode.SCUFF_BASE,
+        StageCode.SCUFF_PRIMER,
+        StageCode.SCUFF_CLEAR,
+        StageCode.PROMOTER_AGAIN,
+    }
+)
+"""What opens a coat for the next one again. Work of an unknown name waits as if it sanded, and opens nothing."""
 
 
 def touch_of(code: str) -> Touch | None:
@@ -173,21 +194,20 @@ def windows_of(stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
 def windows_among(asked: Iterable[Asked], stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
     """The same of what a stage asks, which is known already."""
     bound = [each for each in asked if each.wait.opens is stage.touch and each.shuts_at is not None]
-    return [each for each in bound if not _is_worked_since(each, stages)]
+    return [each for each in bound if not _is_worked_since(each, stage, stages)]
 
 
-def _is_worked_since(asked: Asked, stages: Iterable[Layer]) -> bool:
-    laid_at = asked.layer.finished_at
-    return any(
-        other.id != asked.layer.id
-        and not other.is_struck
-        and other.touch in {Touch.SAND, Touch.COAT}
-        and other.is_on(asked.wait.panel)
-        and laid_at is not None
-        and other.finished_at is not None
-        and other.finished_at > laid_at
-        for other in stages
-    )
+def _is_worked_since(asked: Asked, stage: Layer, stages: Sequence[Layer]) -> bool:
+    """Whether the coat was sanded or covered since it was laid, or will be by a stage that stands before this one."""
+    laid_at, place = asked.layer.finished_at, {other.id: at for at, other in enumerate(stages)}
+    for other in stages:
+        if other.id in {asked.layer.id, stage.id} or other.is_struck or not other.is_on(asked.wait.panel):
+            continue
+        is_since = laid_at is not None and other.finished_at is not None and other.finished_at > laid_at
+        is_between = other.finished_at is None and place[asked.layer.id] < place[other.id] < place[stage.id]
+        if (is_since or is_between) and (other.code in SANDS or other.touch is Touch.COAT):
+            return True
+    return False
 
 
 @dataclass(frozen=True, slots=True)

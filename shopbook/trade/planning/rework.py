@@ -177,6 +177,28 @@ def _clear_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -
     )
 
 
+def _clear_over(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
+    """The clear of a whole session over base that was laid again."""
+    setting = sheet.setting
+    clear = "clear_matt" if setting.car.finish is Finish.MATT else "clear_medium"
+    mix = spray(
+        setting,
+        clear,
+        [panel_spot(setting, panel) for panel in setting.finished],
+        coats=setting.choices.clear_coats,
+    )
+    loads = _loads(sheet, code)
+    return sheet.add(
+        code,
+        setting.finished,
+        after,
+        loads=loads,
+        sprayed=[mix],
+        lays=(Coat.CLEAR,),
+        more_waits=clear_waits(setting),
+    )
+
+
 def _one_coat(setting: DraftBasis, code: str, spots: Sequence[Spot]) -> Sprayed:
     """One coat alone: neither the rule of thumb nor the order of coats of a first session is said of it."""
     made = spray(setting, code, spots, coats=1)
@@ -190,5 +212,6 @@ _WRITERS: dict[str, _Writer] = {
     StageCode.BASE_CLEAR: _session,
     StageCode.SCUFF_BASE: _base_again,
     StageCode.SCUFF_CLEAR: _clear_again,
+    StageCode.CLEAR_OVER: _clear_over,
 }
 """The stages that lay or fill something; every other is drafted from its kind alone."""

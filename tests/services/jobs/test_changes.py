@@ -75,8 +75,9 @@ def test_a_passed_window_puts_its_stage_in_front_of_the_next_coat_once(
     session: Session, owner: Actor, now: datetime, act: Act
 ) -> None:
     job = make_planned_job(session, is_agreed=True)
-    prime = next(stage for stage in list_stages(session, job.id) if stage.code == "prime")
-    first = list_stages(session, job.id)[0]
+    there = list_stages(session, job.id)
+    prime = next(stage for stage in there if stage.code == "prime")
+    first = there[there.index(prime) - 1]
     make_wait(session, first, 0, 60, adds="scuff_primer")
     begin_stage(act, first.id)
     end_stage(act, first.id)

@@ -54,7 +54,8 @@ def test_wet_clear_is_not_unmasked_at_once_nor_polished_the_same_day() -> None:
 
 def test_base_once_more_is_one_coat_and_less_than_the_session_took() -> None:
     plan = draft_plan(own_catalogue(), Car(Finish.SOLID), [make_damage(panel=DOOR)], Conditions())
-    (stage,) = rework(*BASE_AGAIN)
+    stage, clear = rework(*BASE_AGAIN)
+    assert [coat for _, coat in clear.lays] == ["clear"]
     (mix,) = stage.mixes
     assert mix.coats == 1
     assert mix.total_ml < mix_in(plan.stages, "base_solvent").total_ml
