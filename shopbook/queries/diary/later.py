@@ -10,7 +10,8 @@ from shopbook.models.jobs import Job
 from shopbook.queries.diary.suggest import suggest_for
 from shopbook.queries.jobs.whole import whole_jobs
 from shopbook.queries.shop.book import find_book
-from shopbook.queries.shop.shop_on import shop_at
+from shopbook.queries.shop.shop_on import ShopOn, shop_at
+from shopbook.trade.diary.promise import Promise
 from shopbook.trade.measures.half_days import half_day_end, half_day_words
 
 
@@ -39,12 +40,16 @@ def list_later(session: Session, now: datetime) -> list[LaterCar]:
         ~Job.is_sample,
     )
     jobs = list(session.scalars(asked.order_by(Job.number)))
-    wholes, form, found = whole_jobs(session, jobs), shop.country.date_form, []
-    for job in jobs:
-        made = suggest_for(wholes[job.id], shop, now).promise if job.promise_on else None
-        if made is None or job.promise_on is None:
-            continue
-        if half_day_end(made.collect_on, made.collect_half) > half_day_end(job.promise_on, job.promise_half):
-            told = half_day_words(job.promise_on, job.promise_half, shop.day, form)
-            found.append(LaterCar(job.number, told, half_day_words(made.collect_on, made.collect_half, shop.day, form)))
-    return found
+    wholes = whole_jobs(session, jobs)
+    found = (_later(job, suggest_for(wholes[job.id], shop, now).promise, shop) for job in jobs)
+    return [each for each in found if each is not None]
+
+
+def _later(job: Job, made: Promise | None, shop: ShopOn) -> LaterCar | None:
+    if made is None or job.promise_on is None:
+        return None
+    if half_day_end(made.collect_on, made.collect_half) <= half_day_end(job.promise_on, job.promise_half):
+        return None
+    form = shop.country.date_form
+    told = half_day_words(job.promise_on, job.promise_half, shop.day, form)
+    return LaterCar(job.number, told, half_day_words(made.collect_on, made.collect_half, shop.day, form))

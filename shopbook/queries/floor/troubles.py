@@ -1,6 +1,6 @@
 """Troubles as they were reported, and what is put into a plan to mend one."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -42,18 +42,23 @@ def find_mending(
     Trouble in the clear is mended behind the unmasking, where that is still to come. The last stages are left out
     where the plan still has them for the same panels: what is to be polished, or covered with clear, is so once.
     """
-    codes = list(stages_for(defect, found, returned=is_returned))
+    codes = stages_for(defect, found, returned=is_returned)
     wanted = set(panels) or set(stage.panel_names)
-    to_come = [
-        other
-        for other in list_stages(session, stage.job_id)
-        if other.position > stage.position and other.begun_at is None and wanted <= set(other.panel_names)
-    ]
+    there = list_stages(session, stage.job_id)
+    to_come = [other for other in there if _is_to_come(other, stage) and wanted <= set(other.panel_names)]
     unmasked = [other for other in to_come if found is FoundIn.CLEAR and other.code == StageCode.UNMASK]
-    behind = unmasked[-1] if unmasked else stage
-    left = {other.code for other in to_come if other.position > behind.position}
-    if StageCode.BASE_CLEAR in left:
-        left.add(StageCode.CLEAR_OVER)
-    while len(codes) > 1 and codes[-1] in left:
-        codes.pop()
-    return Mending(behind, tuple(codes))
+    behind = [stage, *unmasked][-1]
+    return Mending(behind, _not_left(codes, {other.code for other in to_come if other.position > behind.position}))
+
+
+def _is_to_come(other: Stage, stage: Stage) -> bool:
+    return other.position > stage.position and other.begun_at is None
+
+
+def _not_left(codes: Sequence[str], left: Collection[str]) -> tuple[str, ...]:
+    """The codes without the last ones that the plan still has; a session to come covers base with its clear too."""
+    covered = {*left, StageCode.CLEAR_OVER} if StageCode.BASE_CLEAR in left else left
+    kept = list(codes)
+    while len(kept) > 1 and kept[-1] in covered:
+        kept.pop()
+    return tuple(kept)

@@ -101,34 +101,47 @@ def _passed(layer: Layer, layers: Sequence[Layer], now: datetime) -> list[Passed
     return [PassedWindow(layer.id, each.layer.id, each.wait.adds) for each in shut[:1]]
 
 
+@dataclass(frozen=True, slots=True)
+class _Asking:
+    """A stage that asks something of a coat that is laid, and whether its window binds it."""
+
+    stage: Stage
+    asked: Asked
+    is_bound: bool
+
+
 def _waits(number: int, stages: Sequence[Stage], layers: Sequence[Layer], now: datetime) -> Iterator[RunningWait]:
-    """One for each coat and what it opens; one that is over only while its first follower is next on the panel."""
+    """One for each coat and what it opens; one that is over only for what the coat opens first."""
     by_id = {stage.id: stage for stage in stages}
-    asked: dict[tuple[int, Touch], list[tuple[Stage, Asked, bool]]] = {}
+    told: set[int] = set()
+    for (layer_id, _), asking in _asked(stages, layers, now).items():
+        idle = _idle(asking)
+        last = max(asking, key=lambda each: (each.asked.ready_at or now, each.is_bound))
+        is_running = (last.asked.ready_at or now) > now
+        if idle and (is_running or layer_id not in told):
+            told.add(layer_id)
+            yield _wait(number, by_id[layer_id], idle[0], last, tuple(dict.fromkeys(each.stage.id for each in asking)))
+
+
+def _idle(asking: Sequence[_Asking]) -> list[Stage]:
+    return [each.stage for each in asking if each.stage.is_idle]
+
+
+def _asked(stages: Sequence[Stage], layers: Sequence[Layer], now: datetime) -> dict[tuple[int, Touch], list[_Asking]]:
+    """What stages that are not done ask of coats that are laid, by the stage that laid them and what they open."""
+    found: dict[tuple[int, Touch], list[_Asking]] = {}
     for stage, layer in zip(stages, layers, strict=True):
-        if stage.is_over:
-            continue
-        own = asked_of(layer, layers)
+        own = [] if stage.is_over else asked_of(layer, layers)
         bound = windows_among(own, layer, layers)
         for each in own:
-            if each.layer.finished_at is not None and each.layer.finished_at > now - LONGEST_WAIT:
-                asked.setdefault((each.layer.id, each.wait.opens), []).append((stage, each, each in bound))
-    firsts: set[int] = set()
-    for (layer_id, _), found in asked.items():
-        idle = [stage for stage, _, _ in found if stage.is_idle]
-        if not idle:
-            continue
-        _, last, is_bound = max(found, key=lambda one: (one[1].ready_at or now, one[2]))
-        is_over = last.ready_at is not None and last.ready_at <= now
-        if is_over and layer_id in firsts:
-            continue
-        firsts.add(layer_id)
-        yield _wait(number, by_id[layer_id], idle[0], last, is_bound, tuple(dict.fromkeys(s.id for s, _, _ in found)))
+            laid_at = each.layer.finished_at
+            if laid_at is not None and laid_at > now - LONGEST_WAIT:
+                found.setdefault((each.layer.id, each.wait.opens), []).append(_Asking(stage, each, each in bound))
+    return found
 
 
-def _wait(
-    number: int, laid: Stage, follower: Stage, asked: Asked, is_bound: bool, follower_ids: tuple[int, ...]
-) -> RunningWait:
+def _wait(number: int, laid: Stage, follower: Stage, asking: _Asking, follower_ids: tuple[int, ...]) -> RunningWait:
+    asked = asking.asked
     assert laid.finished_at is not None
     assert asked.ready_at is not None
     return RunningWait(
@@ -139,7 +152,7 @@ def _wait(
         kind=asked.wait.kind,
         since_at=laid.finished_at,
         ready_at=asked.ready_at,
-        shuts_at=asked.shuts_at if is_bound and asked.wait.closes else None,
+        shuts_at=asked.shuts_at if asking.is_bound and asked.wait.closes else None,
         reason=asked.wait.reason,
         next_stage=follower.name,
         follower_ids=follower_ids,

@@ -15,18 +15,20 @@ def set_wait(session: Session, stage: Stage, minutes: int) -> None:
 
     A stage that lays nothing lets what it put on dry, on its panels or the whole car. The stage is loaded again.
     """
-    last = stage.last_wait
-    if minutes == (last.not_before_minutes if last else 0):
+    if minutes == stage.not_before_minutes:
         return
     after = [each for each in stage.waits if not each.is_inside]
+    opens = max(after, key=lambda each: each.not_before_minutes).opens if after else ""
     for each in after:
-        is_last = last is not None and each.opens == last.opens
-        each.not_before_minutes = minutes if is_last else min(each.not_before_minutes, minutes)
+        each.not_before_minutes = minutes if each.opens == opens else min(each.not_before_minutes, minutes)
     if not after:
-        rows = [
-            wait_row(stage.id, CoatWait(panel, OTHER, Touch.SAND, not_before_minutes=minutes))
-            for panel in stage.panel_names or (WHOLE_CAR,)
-        ]
-        session.execute(insert(StageWait), rows)
+        _add_wait(session, stage, minutes)
+    session.flush()
     # The plan's page and its version read the rows anew.
     get_stage(session, stage.id)
+
+
+def _add_wait(session: Session, stage: Stage, minutes: int) -> None:
+    panels = stage.panel_names or (WHOLE_CAR,)
+    waits = [CoatWait(panel, OTHER, Touch.SAND, not_before_minutes=minutes) for panel in panels]
+    session.execute(insert(StageWait), [wait_row(stage.id, wait) for wait in waits])

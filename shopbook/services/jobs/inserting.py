@@ -36,7 +36,7 @@ def insert_stage(
     """
     refuse_over(job)
     there = list_stages(session, job.id, with_struck=True)
-    before = next((stage for stage in there if stage.id == after_stage_id), None)
+    before, follower = _find(there, after_stage_id), _find(there, before_stage_id)
     if after_stage_id is not None and before is None:
         raise RuleBroken("Choose a stage of this plan for it to come after.", "after_stage_id")
     usual = StagePurpose.PLAN if job.agreed_at is None else StagePurpose.EXTRA
@@ -58,13 +58,16 @@ def insert_stage(
     session.add_all(
         StagePanel(stage_id=stage.id, panel=panel, minutes=share) for panel, share in zip(panels, shares, strict=True)
     )
-    follower = next((other for other in there if other.id == before_stage_id), None)
     if follower is None:
         _stand_behind(session, stage, before, there)
     else:
         _stand_in_front(session, stage, follower, there)
     session.flush()
     return stage
+
+
+def _find(there: Sequence[Stage], stage_id: int | None) -> Stage | None:
+    return next((stage for stage in there if stage.id == stage_id), None)
 
 
 def _stand_behind(session: Session, stage: Stage, before: Stage | None, there: Sequence[Stage]) -> None:

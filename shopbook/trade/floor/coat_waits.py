@@ -124,6 +124,11 @@ class Layer:
         """What it does to the coats under it."""
         return touch_of(self.code)
 
+    @property
+    def renews(self) -> bool:
+        """Whether it opens the coats under it for the next one again: it sands or covers them."""
+        return not self.is_struck and (self.code in SANDS or self.touch is Touch.COAT)
+
     def is_on(self, panel: str) -> bool:
         """Whether it works on a panel; without panels it works on the whole car."""
         return not self.panels or panel == WHOLE_CAR or panel in self.panels
@@ -199,15 +204,20 @@ def windows_among(asked: Iterable[Asked], stage: Layer, stages: Sequence[Layer])
 
 def _is_worked_since(asked: Asked, stage: Layer, stages: Sequence[Layer]) -> bool:
     """Whether the coat was sanded or covered since it was laid, or will be by a stage that stands before this one."""
-    laid_at, place = asked.layer.finished_at, {other.id: at for at, other in enumerate(stages)}
-    for other in stages:
-        if other.id in {asked.layer.id, stage.id} or other.is_struck or not other.is_on(asked.wait.panel):
-            continue
-        is_since = laid_at is not None and other.finished_at is not None and other.finished_at > laid_at
-        is_between = other.finished_at is None and place[asked.layer.id] < place[other.id] < place[stage.id]
-        if (is_since or is_between) and (other.code in SANDS or other.touch is Touch.COAT):
-            return True
-    return False
+    place = {other.id: at for at, other in enumerate(stages)}
+    between = range(place[asked.layer.id] + 1, place[stage.id])
+    return any(
+        other.renews and other.is_on(asked.wait.panel) and _is_since(other, asked.layer, place[other.id] in between)
+        for other in stages
+        if other.id not in {asked.layer.id, stage.id}
+    )
+
+
+def _is_since(other: Layer, laid: Layer, is_between: bool) -> bool:
+    """Whether a stage was done after a coat was laid, or is to come between it and the one that asks."""
+    if other.finished_at is None:
+        return is_between
+    return laid.finished_at is not None and other.finished_at > laid.finished_at
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """What each stage of a plan waits for: work before it, drying or curing, a part, an approval, or the car itself."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -156,29 +156,42 @@ def _readiness(row: StageRow, plan: _Plan) -> Readiness:
         return Readiness(row.id, StageState.DONE)
     asked = asked_of(row.layer, plan.layers)
     bound = windows_among(asked, row.layer, plan.layers)
-    befores = {each.id: each for each in _before(row, plan.by_id)}
-    # A coat that stands before it is laid before it, whatever became of the stages in between.
-    befores |= {each.layer.id: plan.by_id[each.layer.id] for each in asked if each.layer.finished_at is None}
-    open_names = tuple(befores[key].name for key in sorted(befores) if befores[key].finished_at is None)
+    open_names = _open_names(row, asked, plan.by_id)
     last = _last_wait(asked, plan.now)
     shut = min((each for each in bound if each.wait.closes), key=_shuts, default=None)
     is_past = row.begun_at is None and shut is not None and plan.now > _shuts(shut)
     holds = _holds(row, open_names, plan, is_waiting=last is not None, is_shut=is_past)
-    return Readiness(
+    made = Readiness(
         stage_id=row.id,
         state=_state(row, holds),
         holds=holds,
         sentence=_say(holds[0], row, open_names) if holds else "",
-        ready_at=last.ready_at if last else None,
-        waits_for=last.layer.id if last else 0,
-        shuts_at=shut.shuts_at if shut else None,
         is_past_window=is_past,
-        adds_stage=shut.wait.adds if shut else "",
-        layer_id=shut.layer.id if shut else 0,
         easiest_until=min((_shuts(each) for each in bound if not each.wait.closes), default=None),
         before=open_names,
         part=row.part,
     )
+    return _with_window(_with_wait(made, last), shut)
+
+
+def _with_wait(made: Readiness, last: Asked | None) -> Readiness:
+    return replace(made, ready_at=last.ready_at, waits_for=last.layer.id) if last else made
+
+
+def _with_window(made: Readiness, shut: Asked | None) -> Readiness:
+    if shut is None:
+        return made
+    return replace(made, shuts_at=shut.shuts_at, adds_stage=shut.wait.adds, layer_id=shut.layer.id)
+
+
+def _open_names(row: StageRow, asked: Sequence[Asked], by_id: Mapping[int, StageRow]) -> tuple[str, ...]:
+    """What must be done before it: the stages that it comes after, and those that lay the coats it works on.
+
+    A coat that stands before it in the plan is laid before it, whatever became of the stages in between.
+    """
+    befores = {each.id: each for each in _before(row, by_id)}
+    befores |= {each.layer.id: by_id[each.layer.id] for each in asked if each.layer.finished_at is None}
+    return tuple(befores[key].name for key in sorted(befores) if befores[key].finished_at is None)
 
 
 def _before(row: StageRow, by_id: Mapping[int, StageRow]) -> list[StageRow]:

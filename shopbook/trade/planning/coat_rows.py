@@ -80,6 +80,20 @@ def clear_waits(setting: DraftBasis) -> tuple[str, ...]:
     return ("clear_fit", "clear_sand")
 
 
+THICK_COATS = 3
+
+
+def surfacer_wait(coats: int, *, is_filled: bool) -> tuple[str | None, list[str]]:
+    """The wait of surfacer in place of its kind's, and what is offered in words.
+
+    Thicker than three coats it is left overnight; over filler of the same day the night is offered, not set. Common
+    practice, 85 % sure.
+    """
+    if coats > THICK_COATS:
+        return "surfacer_overnight", []
+    return None, ["{primer} over filler of the same day sinks less when it is left overnight"] if is_filled else []
+
+
 def _rows(setting: DraftBasis, laid: Laid, codes: Iterable[str], *, is_inside: bool) -> Iterator[CoatWait]:
     for code in codes:
         wait = draft_wait(setting, code, laid.panels)

@@ -60,14 +60,20 @@ def order_warnings(stages: Sequence[tuple[Layer, str]]) -> list[DraftWarning]:
     found = []
     for first, second, why in FIRST_THINGS:
         for place, (layer, name) in enumerate(stages):
-            if layer.code != second or layer.finished_at is not None:
-                continue
-            before = [one for one, _ in stages[:place] if one.code == first and _meet(one, layer)]
-            later = [words for one, words in stages[place:] if one.code == first and _meet(one, layer)]
-            if later and not before:
-                sentence = f"“{name}” stands before “{lower_first(later[0])}”: {why}."
-                found.append(DraftWarning("order", sentence, layer.id))
+            if layer.code == second and layer.finished_at is None:
+                found += _too_early(first, layer, stages[:place], stages[place + 1 :], f"“{name}” stands before", why)
     return found
+
+
+_Named = Sequence[tuple[Layer, str]]
+
+
+def _too_early(first: str, layer: Layer, before: _Named, later: _Named, words: str, why: str) -> list[DraftWarning]:
+    """The warning where what comes first stands only after a stage on the same panel."""
+    if any(one.code == first and _meet(one, layer) for one, _ in before):
+        return []
+    names = [name for one, name in later if one.code == first and _meet(one, layer)]
+    return [DraftWarning("order", f"{words} “{lower_first(name)}”: {why}.", layer.id) for name in names[:1]]
 
 
 def _meet(one: Layer, other: Layer) -> bool:

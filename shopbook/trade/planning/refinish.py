@@ -9,7 +9,7 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import coat_warning
 from shopbook.trade.coating.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
-from shopbook.trade.planning.coat_rows import clear_waits, session_flash
+from shopbook.trade.planning.coat_rows import clear_waits, session_flash, surfacer_wait
 from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method, reasons_of
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
 from shopbook.trade.planning.particulars import seam_sealer
@@ -17,9 +17,6 @@ from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarnin
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import coats_laid, first_words, is_water_borne, last_words, own_kind
 from shopbook.trade.planning.work import FLAKED, DraftBasis, PanelWork
-
-THICK_COATS = 3
-"""Thicker than so many coats, surfacer is left overnight; common practice, 85 % sure."""
 
 
 def prime_and_block(sheet: Sheet, after: Places) -> Places:
@@ -32,10 +29,8 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     first, steps, waits_inside, why = _first_primer(sheet, primed)
     surfacer = _surfacer(sheet, primed)
     is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
-    wait = "surfacer_overnight" if surfacer.mix.coats > THICK_COATS else None
-    why += (
-        ["{primer} over filler of the same day sinks less when it is left overnight"] if is_filled and not wait else []
-    )
+    wait, offered = surfacer_wait(surfacer.mix.coats, is_filled=is_filled)
+    why += offered
     coats = f"{{primer}}, {surfacer.mix.coats} coats, each a little wider than the last"
     special = first_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
     steps += [*(f"{{primer}}: {words}" for words in special), coats, "clean the gun"]

@@ -164,7 +164,7 @@ def test_no_wait_ends_in_a_closed_window_and_what_closes_names_the_stage_it_adds
     for stage in draft_plan(shop, car, damages, day).stages:
         for wait in waits_of(stage):
             assert wait.not_after_minutes is None or wait.not_after_minutes >= wait.not_before_minutes
-            assert wait.adds is None or wait.adds in shop.stages
+            assert not wait.adds or wait.adds in shop.stages
 
 
 @settings(max_examples=100, deadline=None)
