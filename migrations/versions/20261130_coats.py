@@ -1,7 +1,7 @@
 """a wait belongs to its coat: every stored drying time becomes a row of the coat that it was meant for
 
 Revision ID: 20261130_coats
-Revises: 20261130_nameless
+Revises: 20261130_papers
 
 A stage that lays a coat gives its wait to that coat. A wait behind a stage that lays none (after unmasking) goes to the
 coat last laid under it, with its own minutes and what lay between: the minutes that really passed where both are done,
@@ -17,7 +17,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_coats"
-down_revision = "20261130_nameless"
+down_revision = "20261130_papers"
 branch_labels = None
 depends_on = None
 
