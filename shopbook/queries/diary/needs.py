@@ -10,7 +10,7 @@ from shopbook.queries.jobs.whole import WholeJob
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.placing import CoatAsked, StageNeed
-from shopbook.trade.floor.coat_waits import Asked, Layer, asked_of
+from shopbook.trade.floor.coat_waits import Layer, SatOut, asked_of
 from shopbook.trade.floor.waits import WaitKind
 from shopbook.trade.planning.coat_rows import draft_layers
 from shopbook.trade.planning.shapes import DraftPlan
@@ -52,7 +52,7 @@ def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
     return WorkNeeded((*needs, *_going_home(needs, layers)), {})
 
 
-def _coats(asked: Iterable[Asked]) -> tuple[CoatAsked, ...]:
+def _coats(asked: Iterable[SatOut]) -> tuple[CoatAsked, ...]:
     """The coats still to be laid that a stage asks, the longest wait of each stage that lays them."""
     found: dict[str, CoatAsked] = {}
     for each in asked:
@@ -62,7 +62,7 @@ def _coats(asked: Iterable[Asked]) -> tuple[CoatAsked, ...]:
     return tuple(found.values())
 
 
-def _shortest(asked: Iterable[Asked]) -> int | None:
+def _shortest(asked: Iterable[SatOut]) -> int | None:
     """The shortest window of the coats still to be laid; advice is none."""
     shuts = (each.wait.not_after_minutes for each in asked if each.wait.closes and each.layer.finished_at is None)
     return min((each for each in shuts if each is not None), default=None)
@@ -98,7 +98,7 @@ def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkN
 
 
 def _held_by(
-    asked: Sequence[Asked], part: JobPart | None, opening: OpeningHours, now: datetime
+    asked: Sequence[SatOut], part: JobPart | None, opening: OpeningHours, now: datetime
 ) -> tuple[list[datetime], list[str]]:
     """From when a stage can go on after the coats that are laid and its part, and in words what it still waits for."""
     holds: list[datetime] = []
@@ -138,7 +138,7 @@ def _before(stage: Stage, stages: Mapping[int, Stage]) -> list[Stage]:
     return [found[key] for key in sorted(found)]
 
 
-def _need(stage: Stage, before: Sequence[Stage], asked: Sequence[Asked], used_minutes: int) -> StageNeed:
+def _need(stage: Stage, before: Sequence[Stage], asked: Sequence[SatOut], used_minutes: int) -> StageNeed:
     to_come = [each for each in before if each.finished_at is None]
     return StageNeed(
         key=str(stage.id),

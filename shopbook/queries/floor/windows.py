@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job, Stage, StageWait
 from shopbook.queries.jobs.plans import layer_of
-from shopbook.trade.floor.coat_waits import Asked, Layer, PassedWindow, Touch, asked_of, windows_among
+from shopbook.trade.floor.coat_waits import Layer, PassedWindow, SatOut, Touch, asked_of, windows_among
 
 LONGEST_WAIT = timedelta(days=60)
 
@@ -106,7 +106,7 @@ class _Asking:
     """A stage that asks something of a coat that is laid, and whether its window binds it."""
 
     stage: Stage
-    asked: Asked
+    asked: SatOut
     is_bound: bool
 
 

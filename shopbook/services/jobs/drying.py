@@ -23,8 +23,8 @@ def set_wait(session: Session, stage: Stage, minutes: int) -> None:
         each.not_before_minutes = minutes if each.opens == opens else min(each.not_before_minutes, minutes)
     if not after:
         _add_wait(session, stage, minutes)
+    # Written first: the plan's page and its version read the rows anew.
     session.flush()
-    # The plan's page and its version read the rows anew.
     get_stage(session, stage.id)
 
 

@@ -135,7 +135,7 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class SatOut:
     """One coat's wait that a stage has to sit out, and the stage that lays the coat."""
 
     layer: Layer
@@ -156,7 +156,7 @@ class Asked:
         return self.layer.finished_at + timedelta(minutes=self.wait.not_after_minutes)
 
 
-def asked_of(stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
+def asked_of(stage: Layer, stages: Sequence[Layer]) -> list[SatOut]:
     """Every wait that a stage has to sit out: of the coats on its panels that stand before it or are laid already.
 
     The neighbour in the plan does not matter, nor who comes after whom: removing, moving or adding any other stage
@@ -166,7 +166,7 @@ def asked_of(stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
     touch = stage.touch
     if touch is None:
         return []
-    return [Asked(layer, wait) for layer in _under(stage, stages) for wait in _waits_for(touch, layer, stage)]
+    return [SatOut(layer, wait) for layer in _under(stage, stages) for wait in _waits_for(touch, layer, stage)]
 
 
 def _under(stage: Layer, stages: Sequence[Layer]) -> Iterator[Layer]:
@@ -188,7 +188,7 @@ def _waits_for(touch: Touch, layer: Layer, stage: Layer) -> Iterator[CoatWait]:
         yield harder[0] if harder else known[max(known, key=HARDER.index)]
 
 
-def windows_of(stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
+def windows_of(stage: Layer, stages: Sequence[Layer]) -> list[SatOut]:
     """The windows and advice that bind a stage: those of coats that are laid, and not sanded or covered since.
 
     A window binds only the stage that does just what it opens: whoever sands a coat is not bound by its recoat window.
@@ -196,13 +196,13 @@ def windows_of(stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
     return windows_among(asked_of(stage, stages), stage, stages)
 
 
-def windows_among(asked: Iterable[Asked], stage: Layer, stages: Sequence[Layer]) -> list[Asked]:
+def windows_among(asked: Iterable[SatOut], stage: Layer, stages: Sequence[Layer]) -> list[SatOut]:
     """The same of what a stage asks, which is known already."""
     bound = [each for each in asked if each.wait.opens is stage.touch and each.shuts_at is not None]
     return [each for each in bound if not _is_worked_since(each, stage, stages)]
 
 
-def _is_worked_since(asked: Asked, stage: Layer, stages: Sequence[Layer]) -> bool:
+def _is_worked_since(asked: SatOut, stage: Layer, stages: Sequence[Layer]) -> bool:
     """Whether the coat was sanded or covered since it was laid, or will be by a stage that stands before this one."""
     place = {other.id: at for at, other in enumerate(stages)}
     between = range(place[asked.layer.id] + 1, place[stage.id])

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from enum import StrEnum
 
-from shopbook.trade.floor.coat_waits import Asked, CoatWait, Layer, asked_of, windows_among
+from shopbook.trade.floor.coat_waits import CoatWait, Layer, SatOut, asked_of, windows_among
 from shopbook.trade.letters import lower_first
 
 
@@ -117,12 +117,12 @@ def stages_ready(rows: Sequence[StageRow], now: datetime, *, is_here: bool) -> d
     stage's own panels (`coat_waits.py`), whoever stands before it. `is_here` says whether the car has come. Waits are
     elapsed time, through nights and closed days.
     """
-    plan = _Plan({row.id: row for row in rows}, [row.layer for row in rows], now, is_here)
+    plan = _Standing({row.id: row for row in rows}, [row.layer for row in rows], now, is_here)
     return {row.id: _readiness(row, plan) for row in rows if not row.is_struck}
 
 
 @dataclass(frozen=True, slots=True)
-class _Plan:
+class _Standing:
     by_id: Mapping[int, StageRow]
     layers: Sequence[Layer]
     now: datetime
@@ -136,7 +136,7 @@ def _state(row: StageRow, holds: Sequence[Hold]) -> StageState:
 
 
 def _holds(
-    row: StageRow, open_names: Sequence[str], plan: _Plan, *, is_waiting: bool, is_shut: bool
+    row: StageRow, open_names: Sequence[str], plan: _Standing, *, is_waiting: bool, is_shut: bool
 ) -> tuple[Hold, ...]:
     """What keeps a stage from starting, the first thing first; once it is started only approval can be missing."""
     is_begun = row.begun_at is not None
@@ -151,7 +151,7 @@ def _holds(
     return tuple(hold for hold, is_so in reasons.items() if is_so)
 
 
-def _readiness(row: StageRow, plan: _Plan) -> Readiness:
+def _readiness(row: StageRow, plan: _Standing) -> Readiness:
     if row.finished_at is not None:
         return Readiness(row.id, StageState.DONE)
     asked = asked_of(row.layer, plan.layers)
@@ -174,17 +174,17 @@ def _readiness(row: StageRow, plan: _Plan) -> Readiness:
     return _with_window(_with_wait(made, last), shut)
 
 
-def _with_wait(made: Readiness, last: Asked | None) -> Readiness:
+def _with_wait(made: Readiness, last: SatOut | None) -> Readiness:
     return replace(made, ready_at=last.ready_at, waits_for=last.layer.id) if last else made
 
 
-def _with_window(made: Readiness, shut: Asked | None) -> Readiness:
+def _with_window(made: Readiness, shut: SatOut | None) -> Readiness:
     if shut is None:
         return made
     return replace(made, shuts_at=shut.shuts_at, adds_stage=shut.wait.adds, layer_id=shut.layer.id)
 
 
-def _open_names(row: StageRow, asked: Sequence[Asked], by_id: Mapping[int, StageRow]) -> tuple[str, ...]:
+def _open_names(row: StageRow, asked: Sequence[SatOut], by_id: Mapping[int, StageRow]) -> tuple[str, ...]:
     """What must be done before it: the stages that it comes after, and those that lay the coats it works on.
 
     A coat that stands before it in the plan is laid before it, whatever became of the stages in between.
@@ -212,13 +212,13 @@ def _before(row: StageRow, by_id: Mapping[int, StageRow]) -> list[StageRow]:
     return [found[key] for key in sorted(found)]
 
 
-def _last_wait(asked: Sequence[Asked], now: datetime) -> Asked | None:
+def _last_wait(asked: Sequence[SatOut], now: datetime) -> SatOut | None:
     """The wait that ends last of those that still run."""
     running = [(each.ready_at, each) for each in asked if each.ready_at is not None and each.ready_at > now]
     return max(running, key=lambda pair: pair[0], default=(None, None))[1]
 
 
-def _shuts(asked: Asked) -> datetime:
+def _shuts(asked: SatOut) -> datetime:
     assert asked.shuts_at is not None
     return asked.shuts_at
 
