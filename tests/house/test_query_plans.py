@@ -45,6 +45,7 @@ GROWING = {
     "attendance",
     "clock_entry",
     "clock_share",
+    "coat_wait",
     "count_line",
     "customer",
     "damage",

@@ -113,9 +113,7 @@ def get_stage_view(
         made=tuple(list_mixes(session, stage_id=stage.id)),
         cautions=cautions_of([stage], catalogue),
         steps=tuple(stage.steps),
-        waits_inside=tuple(
-            (each["reason"], each["not_before_minutes"]) for each in stage.wait_detail.get("inside", [])
-        ),
+        waits_inside=tuple((each.reason, each.not_before_minutes) for each in stage.inside_waits),
         temperature_c=day.temperature_c,
         warnings=range_warnings(stage, materials, day),
         last_sprayed=tuple(_last_sprayed(session, job, stage)),
@@ -151,10 +149,11 @@ def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[Spraying]:
 
 def next_ready_at(view: StageView) -> datetime | None:
     """When what follows may begin if this stage were done when it is planned to be; None where nothing waits."""
-    if view.since_at is None or not view.stage.not_before_minutes:
+    after = [each.not_before_minutes for each in view.stage.coat_waits if not each.is_inside]
+    if view.since_at is None or not after:
         return None
     left = max(view.stage.planned_minutes - view.used_minutes, 0)
-    return view.since_at + timedelta(minutes=left + view.stage.not_before_minutes)
+    return view.since_at + timedelta(minutes=left + min(after))
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,7 +153,7 @@ def _rows(floor: FloorNow, jobs: Sequence[Job], actor: Actor) -> list[WorkRow]:
         places=shop.place_names,
         times=time_by_stage(session, keys),
         on_clock=_on_clock(floor, actor),
-        waits={wait.stage_id: wait for wait in floor.waits},
+        waits=floor.waits,
         is_strict=bool(shop.settings[SettingName.STRICT_APPROVAL]),
         now=now,
     )
@@ -168,13 +168,13 @@ class _Frame:
     places: Mapping[int, str]
     times: Mapping[int, list[StageTime]]
     on_clock: Mapping[int, tuple[str, ...]]
-    waits: Mapping[int, RunningWait]
+    waits: Sequence[RunningWait]
     is_strict: bool
     now: datetime
 
     def last_wait_before(self, stage: Stage) -> RunningWait | None:
-        """The last to end of the waits after what came before a stage."""
-        waits = [self.waits[each.after_id] for each in stage.after if each.after_id in self.waits]
+        """The last to end of the waits of the coats that a stage works on."""
+        waits = [wait for wait in self.waits if stage.id in wait.follower_ids]
         return max(waits, key=lambda wait: wait.ready_at, default=None)
 
 

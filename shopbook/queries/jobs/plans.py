@@ -6,12 +6,13 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import ScalarResult, Select, func, select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy.orm import Session, joinedload, selectinload
 
 from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import Job, JobPart, PlanVersion, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.trade.errors import NotFound
+from shopbook.trade.floor.coat_waits import Layer
 from shopbook.trade.floor.readiness import AwaitedPart, Readiness, StageRow, stages_ready
 from shopbook.trade.next_act import LAST_STAGES, OpenStage, PlanFacts
 
@@ -45,10 +46,11 @@ def stages_of(
 
 def _loaded(session: Session, asked: Select[Stage], *, with_uses: bool = True) -> ScalarResult[Stage]:
     session.flush()
-    asked = asked.options(selectinload(Stage.panels), selectinload(Stage.after))
+    # Few stages lay a coat: its waits come with the stages themselves, not by a statement of their own.
+    asked = asked.options(joinedload(Stage.waits), selectinload(Stage.panels), selectinload(Stage.after))
     if with_uses:
         asked = asked.options(selectinload(Stage.uses))
-    return session.scalars(asked.execution_options(populate_existing=True))
+    return session.scalars(asked.execution_options(populate_existing=True)).unique()
 
 
 def get_stage(session: Session, stage_id: int) -> Stage:
@@ -181,6 +183,13 @@ def without_struck(stages: Mapping[int, Sequence[Stage]]) -> dict[int, list[Stag
     return {job_id: [stage for stage in rows if stage.struck_at is None] for job_id, rows in stages.items()}
 
 
+def layer_of(stage: Stage) -> Layer:
+    """What of a stage (panels and waits loaded) bears on coats."""
+    return Layer(
+        stage.id, stage.code, stage.panel_names, stage.coat_waits, stage.struck_at is not None, stage.finished_at
+    )
+
+
 def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:
     """What of a stage bears on its readiness."""
     return StageRow(
@@ -192,8 +201,8 @@ def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:
         begun_at=stage.begun_at,
         finished_at=stage.finished_at,
         is_struck=stage.struck_at is not None,
-        not_before_minutes=stage.not_before_minutes,
-        not_after_minutes=stage.not_after_minutes,
-        adds_stage=stage.adds_stage,
+        code=stage.code,
+        panels=stage.panel_names,
+        waits=stage.coat_waits,
         part=part,
     )

@@ -1,7 +1,7 @@
 """Everything about one job for its page: facts, damage in words, the plan and what it waits for, coats, warnings."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -14,6 +14,7 @@ from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
+    layer_of,
     plan_facts,
     readiness_of,
     readiness_with,
@@ -35,6 +36,7 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
+from shopbook.trade.planning.ordering import order_warnings
 from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
 
@@ -105,6 +107,8 @@ class Warned:
     code: str
     sentence: str
     is_accepted: bool
+    stage_id: int = 0
+    """The stage whose place it is about; zero for any other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,7 +176,10 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         version=last_version(shop.session, job.id),
         signs=job_coats(shown, whole.damages, planning.catalogue, now, job.colour_hex),
         cautions=cautions_of(shown, shop.catalogue),
-        warnings=_warned(job, [*heeded, *session_warnings(shop, lines_ready(lines), now)]),
+        warnings=[
+            *_warned(job, [*heeded, *session_warnings(shop, lines_ready(lines), now)]),
+            *_order_warned(job, shown, shop),
+        ],
         shared=draft.shared if draft else (),
         parts=whole.standing_parts,
         trouble=trouble,
@@ -261,6 +268,13 @@ def _still_to_heed(draft: DraftPlan, shown: Sequence[Stage]) -> Iterator[DraftWa
         meant = [stage for stage in shown if stage.code in codes]
         if not meant or any(stage.finished_at is None for stage in meant):
             yield warning
+
+
+def _order_warned(job: Job, shown: Sequence[Stage], shop: ShopOn) -> list[Warned]:
+    """What is wrong with the order of the stages, each beside the one that stands too early."""
+    found = order_warnings([(layer_of(stage), stage.name) for stage in shown])
+    said = [replace(each, sentence=shop.country.say(each.sentence)) for each in found]
+    return [replace(warned, stage_id=each.stage or 0) for each in said for warned in _warned(job, [each])]
 
 
 def _warned(job: Job, warnings: Sequence[DraftWarning]) -> list[Warned]:

@@ -8,6 +8,12 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.plans import last_version, list_stages
 from shopbook.services.act import Act
 from shopbook.services.postings import write_log
+from shopbook.trade.floor.coat_waits import CoatWait
+
+FORM = 2
+"""The form of a kept plan. One without a number is of form 1: its waits stood with the stage, as `not_before_minutes`
+and `not_after_minutes`; from form 2 on with the coats, as `waits` (panel, coat, opens, not before, not after, adds,
+whether within the stage). Readers take what both have."""
 
 
 def log_job(
@@ -51,6 +57,7 @@ def keep_version(act: Act, job: Job, why: str) -> int:
 def plan_body(stages: Sequence[Stage], damages: Sequence[Damage], conditions: Mapping[str, Any]) -> dict[str, Any]:
     """The whole plan as plain values: stages with panels, uses and waits; damages; what it was drafted for."""
     return {
+        "form": FORM,
         "conditions": dict(conditions),
         "damages": [_damage_body(damage) for damage in damages],
         "stages": [_stage_body(stage) for stage in stages],
@@ -69,8 +76,8 @@ def _stage_body(stage: Stage) -> dict[str, Any]:
         "standard_minutes": stage.standard_minutes,
         "minutes": stage.planned_minutes,
         "is_touched": stage.is_touched,
-        "not_before_minutes": stage.not_before_minutes,
-        "not_after_minutes": stage.not_after_minutes,
+        "flash_minutes": stage.flash_minutes,
+        "waits": [_wait_body(wait) for wait in stage.coat_waits],
         "after": [each.after_id for each in stage.after],
         "panels": {each.panel: [each.minutes, each.coats] for each in stage.panels},
         "uses": [[use.role, use.amount_thousandths, use.unit, use.mix, use.is_touched] for use in stage.uses],
@@ -78,6 +85,11 @@ def _stage_body(stage: Stage) -> dict[str, Any]:
         "is_done": stage.finished_at is not None,
         "is_struck": stage.struck_at is not None,
     }
+
+
+def _wait_body(wait: CoatWait) -> list[Any]:
+    limits = [wait.not_before_minutes, wait.not_after_minutes, wait.adds, wait.is_inside]
+    return [wait.panel, wait.coat, wait.opens.value, *limits]
 
 
 def _damage_body(damage: Damage) -> dict[str, Any]:

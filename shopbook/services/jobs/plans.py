@@ -9,6 +9,7 @@ from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.jobs.plans import get_stage, last_version
 from shopbook.services.act import Act
+from shopbook.services.jobs.drying import set_wait
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage, refuse_over
 from shopbook.trade.catalogue.kinds import Skill
@@ -43,7 +44,7 @@ def change_stage(
     if planned_minutes is not None:
         _set_minutes(stage, planned_minutes)
     if not_before_minutes is not None:
-        stage.not_before_minutes = _in_range(not_before_minutes, "not_before_minutes")
+        set_wait(act.session, stage, _in_range(not_before_minutes, "not_before_minutes"))
     stage.name = stage.name if name is None else _name(name)
     stage.skill = stage.skill if skill is None else Skill(skill)
     why = why.strip()

@@ -40,3 +40,4 @@ class StageCode(StrEnum):
     SCUFF_PRIMER = "scuff_primer"
     PROMOTER_AGAIN = "promoter_again"
     SCUFF_CLEAR = "scuff_clear"
+    CLEAR_OVER = "clear_over"

@@ -9,6 +9,7 @@ from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import coat_warning
 from shopbook.trade.coating.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
+from shopbook.trade.planning.coat_rows import clear_waits, session_flash, surfacer_wait
 from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method, reasons_of
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
 from shopbook.trade.planning.particulars import seam_sealer
@@ -28,7 +29,8 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     first, steps, waits_inside, why = _first_primer(sheet, primed)
     surfacer = _surfacer(sheet, primed)
     is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
-    wait = "surfacer_overnight" if is_filled else "surfacer_dry"
+    wait, offered = surfacer_wait(surfacer.mix.coats, is_filled=is_filled)
+    why += offered
     coats = f"{{primer}}, {surfacer.mix.coats} coats, each a little wider than the last"
     special = first_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
     steps += [*(f"{{primer}}: {words}" for words in special), coats, "clean the gun"]
@@ -61,9 +63,7 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     extra = ["degrease again and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add(StageCode.MASK, finished, after, loads=loads, steps=extra)
     after = base_and_clear(sheet, _seal(sheet, after))
-    after = sheet.add(
-        StageCode.UNMASK, finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
-    )
+    after = sheet.add(StageCode.UNMASK, finished, after, loads=[Load(panel.code) for panel in finished], wait="")
     if setting.car.finish is Finish.MATT:
         return after
     return sheet.add(StageCode.POLISH, finished, after, loads=loads)
@@ -175,6 +175,7 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
         StageCode.BASE_CLEAR, setting.finished, after, loads=loads, sprayed=mixes,
         fixed_more=_more_minutes(sheet, mixes), steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet),
         uses=_blend_bed(sheet, base), waits_inside=_waits_inside(setting), lays=(Coat.BASE, Coat.CLEAR),
+        more_waits=clear_waits(setting), flash_minutes=session_flash(setting),
     )  # fmt: skip
     _warn_coarse(sheet, StageCode.BLOCK, "base_metallic" if finish in FLAKED else "base_solid", places)
     _warn_coarse(sheet, StageCode.CLEAR_PREP, "clear", places)
@@ -193,8 +194,9 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
 
 def _waits_inside(setting: DraftBasis) -> list[str]:
     """The waits of the session as the shop has them, waterborne base by its own."""
-    own = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
-    return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]
+    usual = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
+    own = ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in usual]
+    return [*own, "base_sand", "clear_between"]
 
 
 def _base_coats(sheet: Sheet) -> int:
@@ -268,13 +270,6 @@ def _let_down_minutes(sheet: Sheet) -> int:
         return 0
     kind = sheet.setting.catalogue.stages[StageCode.COLOUR]
     return round(kind.fixed_minutes * (sheet.setting.catalogue.factors["let_down"].permille - 1000) / 1000)
-
-
-def after_unmask(sheet: Sheet) -> str:
-    """Until it can be polished; where nobody polishes (matt, or the shop leaves it out), until trim can go back on."""
-    if sheet.setting.car.finish is Finish.MATT:
-        return "clear_matt_cure"
-    return "clear_polish" if sheet.setting.is_on(StageCode.POLISH) else "clear_refit"
 
 
 def _warn_coarse(sheet: Sheet, stage: str, coat: str, places: Places) -> None:

@@ -1,7 +1,7 @@
 """What a plan is drafted from (damages, car, day) and what comes out: stages, uses, waits, mixes, warnings."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from shopbook.trade.catalogue.kinds import Access as Access
@@ -11,6 +11,7 @@ from shopbook.trade.catalogue.kinds import Unit as Unit
 from shopbook.trade.catalogue.kinds import WayUsed as WayUsed
 from shopbook.trade.coating.paints import Finish as Finish
 from shopbook.trade.coating.product_ranges import ProductRange
+from shopbook.trade.floor.coat_waits import WHOLE_CAR, CoatWait, longest
 
 
 class DamageKind(StrEnum):
@@ -169,29 +170,11 @@ class DraftMix:
 
 
 @dataclass(frozen=True, slots=True)
-class DraftWait:
-    """The drying or curing time after a stage, at the day's temperature.
-
-    `not_after_minutes` closes the window (None: no limit); past it the stage coded `adds` is added.
-    `with_lamp_minutes` is what a lamp or bake would make of it, None where a lamp does not help.
-    """
-
-    kind: str
-    not_before_minutes: int
-    not_after_minutes: int | None
-    adds: str | None
-    reason: str
-    is_under_lamp: bool
-    with_lamp_minutes: int | None = None
-    is_kept_over_closed_days: bool = True
-    """False where no closed day may fall inside the window (base to clear)."""
-    needs_heat: bool = False
-    """True where it is too cold to harden at all; the minutes are then those of the coldest counted temperature."""
-
-
-@dataclass(frozen=True, slots=True)
 class DraftStage:
-    """One press of one skill: `minutes_by_panel` sums to `minutes`; `after` are places in the draft's own order."""
+    """One press of one skill: `minutes_by_panel` sums to `minutes`; `after` are places in the draft's own order.
+
+    `waits` are those of the coats that it lays; `flash_minutes` pass within it without anybody's hands.
+    """
 
     code: str
     name: str
@@ -203,12 +186,23 @@ class DraftStage:
     uses: tuple[DraftUse, ...] = ()
     mixes: tuple[DraftMix, ...] = ()
     after: tuple[int, ...] = ()
-    wait: DraftWait | None = None
-    waits_inside: tuple[DraftWait, ...] = ()
+    waits: tuple[CoatWait, ...] = ()
+    flash_minutes: int = 0
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     lays: tuple[tuple[str, Coat], ...] = ()
+
+    @property
+    def wait(self) -> CoatWait | None:
+        """The longest wait after it."""
+        return longest(self.waits)
+
+    @property
+    def waits_inside(self) -> tuple[CoatWait, ...]:
+        """The waits that are sat out within it, once each whatever the panels."""
+        inside = [replace(each, panel=WHOLE_CAR) for each in self.waits if each.is_inside]
+        return tuple(dict.fromkeys(inside))
 
 
 @dataclass(frozen=True, slots=True)

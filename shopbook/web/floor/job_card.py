@@ -121,11 +121,10 @@ def _mark(stage: Stage) -> str:
 
 def _inside(stage: Stage) -> str:
     """The drying within a stage: "flashes off 15 min"."""
-    waits = stage.wait_detail.get("inside", [])
     return ", ".join(
-        f"{_RUNS.get(each['kind'], 'dries')} {_wait(each['not_before_minutes'])}"
-        for each in waits
-        if each["not_before_minutes"]
+        f"{_RUNS.get(each.kind, 'dries')} {_wait(each.not_before_minutes)}"
+        for each in stage.inside_waits
+        if each.not_before_minutes
     )
 
 

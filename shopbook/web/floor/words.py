@@ -125,6 +125,7 @@ def hold(row: WorkRow) -> Tag:
         Hold.PREDECESSOR: "wait",
         Hold.PART: "warn",
         Hold.WAIT: "wait",
+        Hold.WINDOW: "late",
         Hold.NOT_APPROVED: "late",
     }
     return Tag(kind[first], ready.sentence or "not approved yet")

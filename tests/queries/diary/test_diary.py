@@ -20,7 +20,7 @@ from shopbook.trade.planning.shapes import DraftPlan
 from tests.asking import suggest_days
 from tests.house.test_query_plans import watching
 from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
-from tests.makers.floor import THURSDAY, at
+from tests.makers.floor import THURSDAY, at, make_wait
 from tests.makers.jobs import make_planned_job, make_stage
 from tests.makers.plans import draft, make_damage
 from tests.makers.shop import STARTED, make_person
@@ -178,8 +178,7 @@ def test_a_wait_that_runs_already_holds_what_follows(session: Session) -> None:
     stages = list_stages(session, job.id)
     for stage in stages[:-1]:
         stage.finished_at = MORNING
-    stages[-2].not_before_minutes, stages[-2].wait_kind = 26 * 60, "cure"
-    session.flush()
+    make_wait(session, stages[-2], 26 * 60, kind="cure")
     offered = suggest_days(session, job.id, MORNING)
     assert offered.promise is not None
     assert offered.promise.stages[0].starts_at >= MORNING + timedelta(hours=26)

@@ -37,6 +37,8 @@ TYPED = {
     "delivery.freight_minor": "typed; its share is in each line's cost",
     "fixed_cost.amount_minor": "typed",
     "invoice_approval.amount_minor": "said by a payer; only its seal holds it",
+    "coat_wait.not_after_minutes": "a wait of the plan",
+    "coat_wait.not_before_minutes": "a wait of the plan",
     "invoice_line.minutes": "the hours that the quote planned for it; only its seal holds it",
     "job_part.cost_minor": "typed from a supplier's invoice",
     "job_part.price_minor": "typed; what was given or billed of it is kept apart",
@@ -52,8 +54,7 @@ TYPED = {
     "person_cost.cost_minor": "typed; what it made of hours is proved with the hours",
     "pot.amount_thousandths": "looked at, at no value",
     "quote_group.list_minor": "the list's figure; only whether the price is that figure counts",
-    "stage.not_after_minutes": "a wait of the plan",
-    "stage.not_before_minutes": "a wait of the plan",
+    "stage.flash_minutes": "a wait of the plan",
     "stage_use.guess_cost_minor": "a guess until it is bought",
 }
 """Figures that no line of the book stands under, each with the reason."""

@@ -222,15 +222,17 @@ def test_what_one_damage_says_of_the_panel_holds_for_the_other():
     assert "substrate_unknown" not in warned(plan)
 
 
-def test_fresh_filler_leaves_the_surfacer_overnight_and_a_lamp_shortens_it():
-    day = stage_of(draft([make_damage()]), "prime").wait
+def test_surfacer_over_fresh_filler_is_offered_the_night_and_thicker_than_three_coats_is_given_it():
+    day = stage_of(draft([make_damage()]), "prime")
     lamp = stage_of(draft([make_damage()], conditions=Conditions(has_lamp=True)), "prime").wait
-    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH)]), "prime").wait
-    # common practice, 85 % sure: 3 h to sand, overnight over fresh filler, 15 to 20 min under a lamp (more when thick)
-    assert day.not_before_minutes >= 12 * 60
-    assert bare.not_before_minutes == 180
+    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH)]), "prime")
+    thick = stage_of(draft([make_damage()], choices=Choices(surfacer_coats=4)), "prime").wait
+    # common practice, 85 % sure: 3 h to sand, 15 to 20 min under a lamp, overnight when thicker than three coats
+    assert (day.wait.not_before_minutes, bare.wait.not_before_minutes, thick.not_before_minutes) == (180, 180, 900)
+    assert any("overnight" in reason for reason in day.reasons)
+    assert not any("overnight" in reason for reason in bare.reasons)
     assert lamp.is_under_lamp
-    assert lamp.not_before_minutes == day.with_lamp_minutes < bare.not_before_minutes
+    assert lamp.not_before_minutes == day.wait.with_lamp_minutes == 20
 
 
 def test_acid_etch_is_kept_from_polyester_filler():
@@ -241,7 +243,9 @@ def test_acid_etch_is_kept_from_polyester_filler():
 
 
 def test_no_closed_day_may_fall_between_base_and_clear_and_a_day_late_is_scuffed_and_based_again():
-    (flash,) = stage_of(draft([make_damage()]), "base_clear").waits_inside
+    flash = next(
+        each for each in stage_of(draft([make_damage()]), "base_clear").waits_inside if each.adds == "scuff_base"
+    )
     assert not flash.is_kept_over_closed_days
     assert (flash.not_after_minutes, flash.adds) == (24 * 60, "scuff_base")
 
