@@ -26,9 +26,12 @@ HURT_WORDS: dict[str, str] = {
     DamageKind.BAD_REPAIR: "failed earlier repair",
     DamageKind.SMALL_DENTS: "small dents",
     DamageKind.SCUFF: "scuff",
+    DamageKind.DIEBACK: "dull, sunken paint",
 }
 _SIZES = {SizeStep.S: "coin-sized", SizeStep.M: "palm-sized", SizeStep.L: "large"}
-_SPREAD = frozenset({DamageKind.CHIP, DamageKind.RUST, DamageKind.FADED_CLEAR, DamageKind.SMALL_DENTS})
+_SPREAD = frozenset(
+    {DamageKind.CHIP, DamageKind.RUST, DamageKind.FADED_CLEAR, DamageKind.SMALL_DENTS, DamageKind.DIEBACK}
+)
 """Damage that covers an area: the size is the area's, not that of one chip."""
 _DEPTHS = {DepthStep.SHALLOW: "", DepthStep.FINGER: "finger-deep", DepthStep.DEEP: "deep"}
 _CROSSES = {Crossing.LINE: "body line", Crossing.EDGE: "edge", Crossing.LIP: "wheel arch lip"}
@@ -67,6 +70,9 @@ WORK_WORDS: dict[str, str] = {
     StageCode.PRIME_PART: "seal the new part on both sides",
     StageCode.CALIBRATION: "sensors calibrated by a qualified technician",
     StageCode.HAND_OVER: "",
+    StageCode.FEATHER: "",
+    StageCode.EPOXY_FIRST: "",
+    StageCode.CURE: "cure the paint",
 }
 """What a customer is told of a stage of the catalogue; empty for what belongs to every job."""
 

@@ -7,12 +7,13 @@ KIND_WORDS: dict[str, str] = {
     DamageKind.DENT: "Dent",
     DamageKind.CREASE: "Crease",
     DamageKind.SCRATCH: "Scratch",
-    DamageKind.CHIP: "Chip",
+    DamageKind.CHIP: "Stone chips",
     DamageKind.CRACK: "Crack",
     DamageKind.SCUFF: "Scuff",
     DamageKind.RUST: "Rust",
     DamageKind.FADED_CLEAR: "Faded or peeling {clear}",
     DamageKind.BAD_REPAIR: "Earlier bad repair",
+    DamageKind.DIEBACK: "Dull or sunken newer paint",
     DamageKind.SMALL_DENTS: "Many small dents",
 }
 SIZE_WORDS: dict[SizeStep, str] = {SizeStep.S: "S, coin-sized", SizeStep.M: "M, palm-sized", SizeStep.L: "L, larger"}
@@ -54,6 +55,7 @@ STATE_WORDS: dict[DamageKind, str] = {
     DamageKind.RUST: "rusted",
     DamageKind.FADED_CLEAR: "{clear} failing",
     DamageKind.BAD_REPAIR: "earlier repair failing",
+    DamageKind.DIEBACK: "paint sunk",
     DamageKind.SMALL_DENTS: "small dents",
 }
 """The state of a panel before any work."""

@@ -40,3 +40,6 @@ class StageCode(StrEnum):
     SCUFF_PRIMER = "scuff_primer"
     PROMOTER_AGAIN = "promoter_again"
     SCUFF_CLEAR = "scuff_clear"
+    FEATHER = "feather"
+    EPOXY_FIRST = "epoxy_first"
+    CURE = "cure"

@@ -13,6 +13,7 @@ from shopbook.trade.planning.shapes import (
     DraftPlan,
     Finish,
     PaintChoice,
+    Reach,
     SizeStep,
     Skill,
     Substrate,
@@ -235,7 +236,7 @@ def test_fresh_filler_leaves_the_surfacer_overnight_and_a_lamp_shortens_it():
 
 def test_acid_etch_is_kept_from_polyester_filler():
     filled = stage_of(draft([make_damage()]), "prime")
-    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH)]), "prime")
+    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH, reach=Reach.METAL)]), "prime")
     assert {"epoxy"} == {mix.code for mix in filled.mixes} - {"surfacer"}
     assert {"etch"} == {mix.code for mix in bare.mixes} - {"surfacer"}
 
