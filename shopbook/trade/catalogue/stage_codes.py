@@ -40,6 +40,6 @@ class StageCode(StrEnum):
     SCUFF_PRIMER = "scuff_primer"
     PROMOTER_AGAIN = "promoter_again"
     SCUFF_CLEAR = "scuff_clear"
-    FEATHER = "feather"
+    FEATHER = "feather_edges"
     EPOXY_FIRST = "epoxy_first"
-    CURE = "cure"
+    CURE = "cure_through"

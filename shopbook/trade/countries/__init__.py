@@ -110,6 +110,8 @@ class Country:
     """A registered owner pays the excess and all the tax where an insurer pays the rest."""
     materials_rule: MaterialsRule
     """How paint and materials are charged until the shop decides; insurers go by the refinish hour everywhere."""
+    is_base_water: bool
+    """Whether shops usually spray waterborne base; where not, the first page asks."""
     plain_panels: Mapping[str, str]
     """What a panel is called with its side as left or right, by panel code."""
     side_ways: Mapping[SideWay, Sides]
@@ -213,6 +215,7 @@ def load_country(text: str) -> Country:
         date_form=DateForm(told.pop("date_form")),
         clock_form=ClockForm(told.pop("clock_form")),
         materials_rule=MaterialsRule(told.pop("materials_rule")),
+        is_base_water=bool(told.pop("base_is_water", False)),
         holidays=Holidays(**told.pop("holidays", {})),
         air_limits=read_limits(told.pop("air", {})),
         small_papers=read_small_papers(told.pop("small_papers", None), told["currency"]),

@@ -13,9 +13,6 @@ from shopbook.trade.planning.work import DraftBasis, PanelWork
 ROOF = "roof"
 NOT_ASKED = ClearStop.NOT_ASKED
 
-MELTED = "The {clear} is melted in on the pillar, which paint makers do not warrant: the edge may show later."
-"""What a customer is told on the paper."""
-
 
 def has_no_gap(panel: str) -> bool:
     """Whether a panel runs on into the next one, so that somebody has to say where the clear stops."""

@@ -76,15 +76,21 @@ def _why_not(catalogue: Catalogue, damages: Sequence[DraftDamage], hour_minor: i
 
 def _unknown(catalogue: Catalogue, damage: DraftDamage) -> str:
     """Why the list knows no price for this damage; "" where it does."""
-    if damage.kind is DamageKind.CHIP:
-        return _unknown_chips(catalogue, damage)
     if damage.kind not in LISTED_KINDS:
+        if damage.kind is DamageKind.CHIP:
+            return _unknown_chips(catalogue, damage)
         return catalogue.say(f"The price list has no price for {_KIND_WORDS[damage.kind]}.")
-    if damage.kind is not DamageKind.SMALL_DENTS:
-        # No more than a tap can say: at a shallow dent's price a deep one over a line would not be borne.
-        is_said = damage.crosses or any((damage.length_mm, damage.width_mm, damage.depth_um))
-        is_plain = damage.depth is DepthStep.SHALLOW and not is_said
-        return "" if is_plain else "A deep dent, or one across a line or edge, is priced by the plan."
+    return _unknown_dents(catalogue, damage) if damage.kind is DamageKind.SMALL_DENTS else _unknown_dent(damage)
+
+
+def _unknown_dent(damage: DraftDamage) -> str:
+    # No more than a tap can say: at a shallow dent's price a deep one over a line would not be borne.
+    is_said = damage.crosses or any((damage.length_mm, damage.width_mm, damage.depth_um, damage.was_filled))
+    is_plain = damage.depth is DepthStep.SHALLOW and not is_said
+    return "" if is_plain else "A deep dent, or one across a line or edge, is priced by the plan."
+
+
+def _unknown_dents(catalogue: Catalogue, damage: DraftDamage) -> str:
     if damage.dent_count < 1:
         return "Count the small dents first."
     bands = class_of(catalogue, damage.dent_class_mm or 25).bands if catalogue.small_dents else ((0, 0),)

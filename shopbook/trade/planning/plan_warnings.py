@@ -80,22 +80,27 @@ def _of_finish(setting: DraftBasis) -> Iterator[DraftWarning]:
             "{Matt} {clear} cannot be de-nibbed, polished or melted in. Spray whole panels to an edge, keep dust out "
             "and compare the gloss on a card first. Dust in it means spraying the panel again.",
         )
+    yield from _of_flake(setting)
+    if setting.car.is_silicone_suspected:
+        yield DraftWarning("silicone", "Silicone suspected: degrease twice more and spray a thin first coat.")
+    if setting.conditions.has_lamp and any(panel.substrate is Substrate.PLASTIC for panel in setting.painted):
+        yield DraftWarning("lamp_off_plastic", "Keep the lamp off plastic: drying times there are counted without it.")
+
+
+def _of_flake(setting: DraftBasis) -> Iterator[DraftWarning]:
+    """A blend is missed where the finish is known to have flake; one that nobody entered is asked for once."""
     if not setting.car.is_finish_known:
         yield DraftWarning(
             "finish_unknown",
             "The finish of this car is not entered: solid, metallic or pearl? Enter it on the car’s page. "
             "Until then the plan is for a metallic.",
         )
-    is_flaked = finish in FLAKED and setting.car.is_finish_known
+    is_flaked = setting.car.finish in FLAKED and setting.car.is_finish_known
     if is_flaked and not setting.blended and any(panel.panel.neighbours for panel in setting.painted):
         yield DraftWarning(
             "no_blend",
             "Metallic without a blend may show at the gap. Check the {colour} and tell the customer first.",
         )
-    if setting.car.is_silicone_suspected:
-        yield DraftWarning("silicone", "Silicone suspected: degrease twice more and spray a thin first coat.")
-    if setting.conditions.has_lamp and any(panel.substrate is Substrate.PLASTIC for panel in setting.painted):
-        yield DraftWarning("lamp_off_plastic", "Keep the lamp off plastic: drying times there are counted without it.")
 
 
 def _of_car(setting: DraftBasis) -> Iterator[DraftWarning]:

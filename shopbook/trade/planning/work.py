@@ -162,11 +162,15 @@ def touching(catalogue: Catalogue, code: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*catalogue.panels[code].neighbours, *named]))
 
 
+def blend_panels(own: PanelWork) -> set[str]:
+    """The panels that a panel's colour fades out into: those chosen one by one, else those that its entry names."""
+    return {code for work in own.works for code in work.damage.blend_into} or set(own.panel.neighbours)
+
+
 def _neighbours(catalogue: Catalogue, panels: Sequence[PanelWork], choices: Choices) -> set[str]:
     found: set[str] = set()
     for own in panels:
         asked = any(work.damage.paint is PaintChoice.BLEND for work in own.works)
         if own.is_painted and (asked if choices.is_blended is None else choices.is_blended):
-            chosen = {code for work in own.works for code in work.damage.blend_into}
-            found.update(code for code in chosen or own.panel.neighbours if code in catalogue.panels)
+            found |= blend_panels(own) & set(catalogue.panels)
     return found
