@@ -1,14 +1,14 @@
 """what is asked of a damage where its kind or panel needs it: how deep a scratch goes, chips counted, where clear stops
 
 Revision ID: 20261130_damage_said
-Revises: 20261130_nameless
+Revises: 20261130_papers
 """
 
 import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_damage_said"
-down_revision = "20261130_nameless"
+down_revision = "20261130_papers"
 branch_labels = None
 depends_on = None
 
