@@ -83,9 +83,9 @@ def work_panel(sheet: Sheet, panel: PanelWork, after: Places) -> Places:
     lays = (Coat.METAL,) if bare and panel.substrate is not Substrate.PLASTIC else ()
     # Chips on a panel that is painted anyway: feathered each, spotted with primer.
     chips = [work for work in panel.works_by(Method.SAND_IN) if work.damage.kind is DamageKind.CHIP]
-    after = _stage_of(sheet, panel, bare, StageCode.STRIP, after, lays, why=_stripped(bare))
     sunk = [work for work in panel.works_by(Method.FEATHER) if work.damage.kind is DamageKind.DIEBACK]
     after = _stage_of(sheet, panel, sunk, StageCode.CURE, after, why=CURED)
+    after = _stage_of(sheet, panel, bare, StageCode.STRIP, after, lays, why=_stripped(bare))
     after = _stage_of(sheet, panel, [*panel.works_by(Method.FEATHER), *chips], StageCode.FEATHER, after)
     return _fill(sheet, panel, after)
 

@@ -197,3 +197,9 @@ def test_mid_coats_run_further_out_than_the_base_and_a_let_down_panel_is_sprayed
     colour = stage_of(plan, "colour")
     assert colour.minutes - stage_of(draft([make_damage()], SILVER), "colour").minutes == 30
     assert [wait.not_before_minutes for wait in colour.waits_inside] == [30]
+
+
+def test_paint_that_sank_is_cured_before_a_scratch_beside_it_is_stripped():
+    sunk = make_damage(2, kind=DamageKind.DIEBACK, paint=PaintChoice.PAINT)
+    found = codes(draft([scratch(1, "left_front_door", Reach.METAL), sunk]))
+    assert [code for code in found if code in {"strip", "cure_through"}] == ["cure_through", "strip"]
