@@ -133,7 +133,7 @@ def car_of(vehicle: Vehicle | None, *, is_silicone_suspected: bool = False) -> C
     return Car(
         finish=Finish(vehicle.finish) if is_known else Finish.METALLIC,
         is_finish_known=is_known,
-        hue=f"{vehicle.hue} {vehicle.colour_name}".strip(),
+        hue=" ".join(filter(None, (vehicle.hue, vehicle.colour_name, vehicle.colour_code))),
         is_silicone_suspected=is_silicone_suspected,
         is_high_voltage=vehicle.is_high_voltage,
         has_driver_aids=vehicle.has_driver_aids,

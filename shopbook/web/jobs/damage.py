@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from flask import request
 
-from shopbook.queries.jobs.damage import get_damage
+from shopbook.queries.jobs.damage import get_damage, list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.damage import LISTS, add_damage, add_reading, as_asked, change_damage, strike_damage
 from shopbook.services.jobs.doing import refuse_over
@@ -23,6 +23,7 @@ from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Cleaned, Done, act_by_form, country, needs, reader, shop_now
 from shopbook.web.parts.rows import Damage
 
+STRIP_FIRST = "That is thicker than paint. Draft the plan again, so that it strips old filler before pulling metal."
 _LENGTHS = ("length_mm", "width_mm", "dent_class_mm")
 
 
@@ -89,9 +90,18 @@ def reading(number: int) -> Answer:
         given = form.clean()
         um = (given["value"] or 0) / 1000
         add_reading(act, job.id, panel=given["panel"], spot=given["spot"], value=um)
-        return Done(page_of(number, "coats"), "Saved.")
+        is_news = um > shop_now().catalogue.numbers["filler_film_um"].value and _is_pulled_there(
+            act, job.id, given["panel"]
+        )
+        return Done(page_of(number, "coats"), f"Saved. {STRIP_FIRST}" if is_news else "Saved.")
 
     return act_by_form(form, "jobs/reading.html", keep, job=job)
+
+
+def _is_pulled_there(act: Act, job_id: int, panel: str) -> bool:
+    """Whether damage of a panel is planned otherwise once filler is known to lie there."""
+    there = (each for each in list_damages(act.session, job_id) if each.panel == panel)
+    return any(each.kind in ASKED_OF["was_filled"] for each in there)
 
 
 def _typed(found: Damage) -> dict[str, object]:

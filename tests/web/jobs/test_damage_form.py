@@ -43,6 +43,17 @@ def test_a_reading_over_paint_alone_has_the_old_filler_stripped_first(client: Sh
     assert "Strip the old repair" in page
 
 
+def test_a_thick_reading_after_the_damage_says_that_the_plan_is_to_be_drafted_again(client: ShopClient) -> None:
+    book_in(client)
+    page = client.press_on("/jobs/1/damage/new", **DAMAGE)
+    assert "Strip the old repair" not in page
+    told = "Draft the plan again, so that it strips old filler"
+    assert told not in client.press_on("/jobs/1/reading", panel="roof", spot="", value="850 µm")
+    assert told not in client.press_on("/jobs/1/reading", panel="bonnet", spot="", value="300 µm")
+    assert told in client.press_on("/jobs/1/reading", panel="bonnet", spot="", value="301 µm")
+    assert "Strip the old repair" in client.press_on("/jobs/1/draft")
+
+
 def test_a_panel_that_does_not_touch_is_refused_beside_its_field(client: ShopClient) -> None:
     book_in(client)
     answer = client.press("/jobs/1/damage/new", **(DAMAGE | {"paint": "blend", "blend_into": "rear_bumper"}))
