@@ -9,8 +9,9 @@ from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, St
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
+from shopbook.queries.jobs.earlier import list_earlier
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with
+from shopbook.queries.jobs.planning import Planning, Seen, plan_shop, planning_with
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
@@ -154,7 +155,9 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     """The same of a job that is already read, in the shop on the day of `now`."""
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
-    planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, ranges)
+    readings = list_readings(shop.session, job.id)
+    seen = Seen(readings, list_earlier(shop.session, job), ranges)
+    planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, seen)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
     names = {one.id: one.name for one in whole.materials}
     facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
@@ -168,7 +171,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         place=shop.place_names.get(job.place_id or 0, ""),
         damages=[_damage_line(each, pictures, shop) for each in whole.damages],
         pictures=pictures,
-        readings=_readings(shop, job.id),
+        readings=_readings(shop, readings),
         lines=lines,
         struck=[stage for stage in whole.stages if stage.struck_at is not None],
         hours=hours,
@@ -237,9 +240,9 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], shop: ShopOn) -> D
     return DamageLine(damage, words, own)
 
 
-def _readings(shop: ShopOn, job_id: int) -> list[FilmReading]:
+def _readings(shop: ShopOn, readings: Sequence[GaugeReading]) -> list[FilmReading]:
     """What every reading suggests, the thickest first, so that suspect ones come first."""
-    found = [_reading(row, shop.country.panel(row.panel)) for row in list_readings(shop.session, job_id)]
+    found = [_reading(row, shop.country.panel(row.panel)) for row in readings]
     return sorted(found, key=lambda reading: -reading.um)
 
 

@@ -99,7 +99,7 @@ def _damage_body(damage: Damage) -> dict[str, Any]:
         "kind": damage.kind,
         "size": damage.size,
         "depth": damage.depth,
-        "count": damage.dent_count,
+        "count": damage.dent_count or damage.chip_count,
         "paint": damage.paint,
         "is_left": damage.left_at is not None,
     }

@@ -41,3 +41,6 @@ class StageCode(StrEnum):
     PROMOTER_AGAIN = "promoter_again"
     SCUFF_CLEAR = "scuff_clear"
     CLEAR_OVER = "clear_over"
+    FEATHER = "feather_edges"
+    EPOXY_FIRST = "epoxy_first"
+    CURE = "cure_through"

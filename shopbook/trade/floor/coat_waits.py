@@ -31,7 +31,9 @@ WHOLE_CAR = ""
 TOUCHES: dict[str, Touch | None] = {
     StageCode.CHECK_IN: None,
     StageCode.COLOUR: None,
+    StageCode.CURE: None,
     StageCode.UNMASK: Touch.HANDLE,
+    StageCode.EPOXY_FIRST: Touch.COAT,
     StageCode.SEAL: Touch.COAT,
     StageCode.PRIME: Touch.COAT,
     StageCode.BASE_CLEAR: Touch.COAT,
@@ -57,6 +59,7 @@ SANDS = frozenset(
         StageCode.STRIP,
         StageCode.STRIP_OLD,
         StageCode.SAND_BACK,
+        StageCode.FEATHER,
         StageCode.FILL,
         StageCode.BLOCK,
         StageCode.CLEAR_PREP,

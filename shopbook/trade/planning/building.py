@@ -140,6 +140,10 @@ def _damage_minutes(catalogue: Catalogue, kind: StageKind, work: DamageWork) -> 
         MeasuredBy.DAMAGE: work.areas.damage_m2,
         MeasuredBy.FEATHER: work.areas.feather_m2,
     }.get(kind.measured_by, 0.0)
+    own = dict(work.own).get(kind.code)
+    if own is not None:
+        # Hours of its own hold the line and the depth already; only what the metal itself slows comes on top.
+        return _whole(own * _factor(catalogue, kind, work.factors & {"alloy"}))
     return _whole((kind.damage_minutes + kind.minutes_per_m2 * area) * _factor(catalogue, kind, work.factors))
 
 

@@ -20,6 +20,7 @@ ROWS: dict[str, tuple[str, Touch]] = {
     "filler_sand": (Coat.FILLER, Touch.SAND),
     "etch_flash": ("etch", Touch.COAT),
     "epoxy_flash": ("epoxy", Touch.COAT),
+    "epoxy_overnight": ("epoxy", Touch.SAND),
     "promoter_flash": ("promoter", Touch.COAT),
     "surfacer_dry": (Coat.PRIMER, Touch.SAND),
     "surfacer_overnight": (Coat.PRIMER, Touch.SAND),

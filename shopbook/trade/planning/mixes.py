@@ -123,6 +123,10 @@ def filling(
         hardener += part * need.hardener_percent / 100
         reasons.append(need.reason)
         warnings += [_depth_warning(setting, work, sentence) for sentence in depth_warnings(work.fill_mm, **limits)]
+    least = 0.0 if is_plastic else setting.number("filler_least_g")
+    if grams < least:
+        hardener, grams = hardener * least / grams, least
+        reasons.append(f"At least {least:g} g: two skins, and less does not mix true.")
     uses = (
         make_use(setting.catalogue, role, [(panel, grams)], " ".join(reasons), mix="filler"),
         make_use(

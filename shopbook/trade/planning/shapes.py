@@ -12,6 +12,9 @@ from shopbook.trade.catalogue.kinds import WayUsed as WayUsed
 from shopbook.trade.coating.paints import Finish as Finish
 from shopbook.trade.coating.product_ranges import ProductRange
 from shopbook.trade.floor.coat_waits import WHOLE_CAR, CoatWait, longest
+from shopbook.trade.planning.asked import ClearStop as ClearStop
+from shopbook.trade.planning.asked import Plastic as Plastic
+from shopbook.trade.planning.asked import Reach as Reach
 
 
 class DamageKind(StrEnum):
@@ -27,6 +30,8 @@ class DamageKind(StrEnum):
     BAD_REPAIR = "bad_repair"
     SMALL_DENTS = "small_dents"
     SCUFF = "scuff"
+    DIEBACK = "dieback"
+    """Newer paint that lost its gloss, sank, or shows the edges of the repair under it."""
 
 
 class SizeStep(StrEnum):
@@ -92,6 +97,19 @@ class DraftDamage:
     substrate: Substrate = Substrate.UNKNOWN
     is_paint_sound: bool = False
     paint: PaintChoice = PaintChoice.PAINT
+    reach: Reach = Reach.UNKNOWN
+    chip_count: int = 0
+    """Stone chips counted; zero: not counted."""
+    plastic: Plastic = Plastic.UNKNOWN
+    film_um: int = 0
+    """The thickest reading of the gauge on its panel; zero: not measured."""
+    was_filled: bool = False
+    """Earlier filler is known of: it was said, or a job of our own laid it."""
+    is_epoxy_first: bool = False
+    """Ground rust is sealed with epoxy overnight before it is filled."""
+    clear_stop: ClearStop = ClearStop.NOT_ASKED
+    blend_into: frozenset[str] = frozenset()
+    """The touching panels that the colour fades out into; empty: as the panel's entry says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +121,10 @@ class Car:
     is_silicone_suspected: bool = False
     is_high_voltage: bool = False
     has_driver_aids: bool = False
+    is_finish_known: bool = True
+    """False: nobody entered it, and the plan is drafted as for a metallic, the careful way."""
+    earlier: tuple[str, ...] = ()
+    """What an earlier job of the shop put on each panel, as finished sentences."""
 
 
 @dataclass(frozen=True, slots=True)

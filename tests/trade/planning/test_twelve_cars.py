@@ -13,6 +13,7 @@ from shopbook.trade.planning.shapes import (
     DraftPlan,
     Finish,
     PaintChoice,
+    Reach,
     SizeStep,
     Skill,
     Substrate,
@@ -237,7 +238,7 @@ def test_surfacer_over_fresh_filler_is_offered_the_night_and_thicker_than_three_
 
 def test_acid_etch_is_kept_from_polyester_filler():
     filled = stage_of(draft([make_damage()]), "prime")
-    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH)]), "prime")
+    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH, reach=Reach.METAL)]), "prime")
     assert {"epoxy"} == {mix.code for mix in filled.mixes} - {"surfacer"}
     assert {"etch"} == {mix.code for mix in bare.mixes} - {"surfacer"}
 
