@@ -115,14 +115,16 @@ def list_work(session: Session, actor: Actor, now: datetime, floor: FloorNow | N
         ready=_by_skill(others, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
         waits=tuple(floor.running_waits),
-        paused=() if mine and mine.stage_ids else _together(session, actor, today, others),
+        paused=_paused(floor, actor, mine, others),
         done=tuple(list_done(session, actor.person_id, shop.opening.moment(today, time.min), [job.id for job in jobs])),
     )
 
 
-def _together(session: Session, actor: Actor, today: date, rows: Sequence[WorkRow]) -> tuple[WorkRow, ...]:
-    """Rows that can go on together; none where less than two cars are left of them."""
-    keys = paused_together(session, actor.person_id, today)
+def _paused(floor: FloorNow, actor: Actor, mine: RunningClock | None, rows: Sequence[WorkRow]) -> tuple[WorkRow, ...]:
+    """Rows that can go on together; none while a car is on the clock, or where less than two cars are left of them."""
+    if mine is not None and mine.stage_ids:
+        return ()
+    keys = paused_together(floor.shop.session, actor.person_id, floor.shop.day)
     found = tuple(row for row in rows if row.stage_id in keys and row.readiness.could_be_clocked and not row.is_refused)
     return found if len({row.job_id for row in found}) > 1 else ()
 

@@ -158,5 +158,5 @@ def test_what_runs_names_car_key_panel_grits_and_the_next_wait(dana: ShopClient)
         make_use(session, prime, "disc_p400", 1, unit="each", mix="")
     start(dana, PRIME)
     running = dana.text("/floor/").split("Running")[1].split("</section>")[0]
-    for told in ("1 · Prime", "blue hatchback", "key 7", "hood", "P400", "next stage from 2:00"):
+    for told in ("1 · Prime", "hatchback, harbour blue, KTR 204", "key 7", "hood", "P400", "next stage from 2:00"):
         assert told in running, told
