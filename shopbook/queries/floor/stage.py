@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.floor import RunningClock, Trouble
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
+from shopbook.queries.floor.cars import car_line
 from shopbook.queries.floor.clocks import find_clock_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
 from shopbook.queries.floor.mixes import (
@@ -49,6 +50,7 @@ class StageView:
 
     stage: Stage
     job: Job
+    car: str
     place: str
     hex: str
     signs: tuple[PanelSign, ...]
@@ -99,6 +101,7 @@ def get_stage_view(
     return StageView(
         stage=stage,
         job=job,
+        car=car_line(job),
         place=shop.place_names.get(job.place_id or 0, ""),
         hex=job.colour_hex,
         signs=tuple(sign for sign in signs if not stage.panels or sign.panel in stage.panel_names),
@@ -149,11 +152,16 @@ def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[Spraying]:
 
 def next_ready_at(view: StageView) -> datetime | None:
     """When what follows may begin if this stage were done when it is planned to be; None where nothing waits."""
-    after = [each.not_before_minutes for each in view.stage.coat_waits if not each.is_inside]
-    if view.since_at is None or not after:
+    return ready_after(view.stage, view.since_at, view.used_minutes)
+
+
+def ready_after(stage: Stage, since_at: datetime | None, used_minutes: int) -> datetime | None:
+    """The same of a stage that a clock runs on since then; `used_minutes` went into it before."""
+    after = [each.not_before_minutes for each in stage.coat_waits if not each.is_inside]
+    if since_at is None or not after:
         return None
-    left = max(view.stage.planned_minutes - view.used_minutes, 0)
-    return view.since_at + timedelta(minutes=left + min(after))
+    left = max(stage.planned_minutes - used_minutes, 0)
+    return since_at + timedelta(minutes=left + min(after))
 
 
 @dataclass(frozen=True, slots=True)

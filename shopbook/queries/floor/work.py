@@ -10,9 +10,11 @@ from sqlalchemy.orm import Session, joinedload
 from shopbook.models.floor import RunningClock
 from shopbook.models.jobs import Damage, Job, Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
+from shopbook.queries.floor.cars import car_line
 from shopbook.queries.floor.clocks import find_attendance, find_clock_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
-from shopbook.queries.floor.stage import DoneStage, list_done
+from shopbook.queries.floor.on_clock import paused_together
+from shopbook.queries.floor.stage import DoneStage, list_done, ready_after
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
@@ -44,6 +46,7 @@ class WorkRow:
     planned_minutes: int
     used_minutes: int
     panels: tuple[str, ...]
+    car: str
     place: str
     key_number: str
     hex: str
@@ -61,6 +64,8 @@ class WorkRow:
     """The shop is strict and the approval is missing."""
     is_next: bool = False
     """All that comes before it was begun."""
+    next_at: datetime | None = None
+    """On the person's own clock: when what follows may begin if this is done as planned; None where nothing dries."""
 
     @property
     def is_here(self) -> bool:
@@ -87,6 +92,8 @@ class Work:
     ready: Mapping[str, tuple[WorkRow, ...]]
     not_yet: tuple[WorkRow, ...]
     waits: tuple[RunningWait, ...] = field(default=())
+    paused: tuple[WorkRow, ...] = field(default=())
+    """What the person last worked on together, of two cars or more, while no clock of theirs runs on a car."""
     done: tuple[DoneStage, ...] = field(default=())
     """What the person finished today, the newest first."""
 
@@ -108,8 +115,18 @@ def list_work(session: Session, actor: Actor, now: datetime, floor: FloorNow | N
         ready=_by_skill(others, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
         waits=tuple(floor.running_waits),
+        paused=_paused(floor, actor, mine, others),
         done=tuple(list_done(session, actor.person_id, shop.opening.moment(today, time.min), [job.id for job in jobs])),
     )
+
+
+def _paused(floor: FloorNow, actor: Actor, mine: RunningClock | None, rows: Sequence[WorkRow]) -> tuple[WorkRow, ...]:
+    """Rows that can go on together; none while a car is on the clock, or where less than two cars are left of them."""
+    if mine is not None and mine.stage_ids:
+        return ()
+    keys = paused_together(floor.shop.session, actor.person_id, floor.shop.day)
+    found = tuple(row for row in rows if row.stage_id in keys and row.readiness.could_be_clocked and not row.is_refused)
+    return found if len({row.job_id for row in found}) > 1 else ()
 
 
 def _here_since(session: Session, actor: Actor, today: date) -> datetime | None:
@@ -144,6 +161,7 @@ def _promise(job: Job) -> tuple[date, int, int]:
 def _rows(floor: FloorNow, jobs: Sequence[Job], actor: Actor) -> list[WorkRow]:
     shop, session, now = floor.shop, floor.shop.session, floor.moment
     keys = [job.id for job in jobs]
+    mine = find_clock_of(actor, floor.clocks)
     planned = stages_of(session, keys, with_struck=True)
     stages = without_struck(planned)
     frame = _Frame(
@@ -156,6 +174,8 @@ def _rows(floor: FloorNow, jobs: Sequence[Job], actor: Actor) -> list[WorkRow]:
         waits=floor.waits,
         is_strict=bool(shop.settings[SettingName.STRICT_APPROVAL]),
         now=now,
+        mine=frozenset(mine.stage_ids if mine else ()),
+        mine_since_at=mine.started_at if mine else None,
     )
     return [row for job in jobs for row in _job_rows(job, stages.get(job.id, []), frame)]
 
@@ -171,6 +191,8 @@ class _Frame:
     waits: Sequence[RunningWait]
     is_strict: bool
     now: datetime
+    mine: Set[int]
+    mine_since_at: datetime | None
 
     def last_wait_before(self, stage: Stage) -> RunningWait | None:
         """The last to end of the waits of the coats that a stage works on."""
@@ -201,6 +223,7 @@ def _row(job: Job, stage: Stage, signs: Mapping[str, PanelSign], frame: _Frame, 
     ready = frame.readiness[stage.id]
     panels = stage.panel_names
     times = frame.times.get(stage.id, [])
+    used = sum(each.minutes for each in times)
     others = frame.on_clock.get(stage.id, ())
     return WorkRow(
         stage_id=stage.id,
@@ -211,8 +234,9 @@ def _row(job: Job, stage: Stage, signs: Mapping[str, PanelSign], frame: _Frame, 
         skill=stage.skill,
         purpose=stage.purpose,
         planned_minutes=stage.planned_minutes,
-        used_minutes=sum(each.minutes for each in times),
+        used_minutes=used,
         panels=panels,
+        car=car_line(job),
         place=frame.places.get(job.place_id or 0, ""),
         key_number=job.key_number,
         hex=job.colour_hex,
@@ -227,6 +251,7 @@ def _row(job: Job, stage: Stage, signs: Mapping[str, PanelSign], frame: _Frame, 
         others=others,
         begun_by=times[0].person if times and not others else "",
         is_refused=frame.is_strict and ready.is_not_approved,
+        next_at=ready_after(stage, frame.mine_since_at, used) if stage.id in frame.mine else None,
         is_next=not any(each.after_id in idle for each in stage.after),
     )
 

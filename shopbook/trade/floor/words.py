@@ -42,6 +42,23 @@ OWN_WORDS: dict[StagePurpose, str] = {
 """Work on a car that needs no approval, as its button says it; none of it is billed as if it had one."""
 
 
+class Second(StrEnum):
+    """What becomes of the car that a clock runs on when another one is started."""
+
+    SWITCH = "switch"
+    BOTH = "both"
+
+
+def second_words(cars: int) -> dict[str, str]:
+    """The two answers as buttons say them, for so many cars between them."""
+    return {Second.SWITCH.value: "Switch", Second.BOTH.value: "Work on both" if cars == 2 else f"Work on all {cars}"}
+
+
+def ask_second(running: str) -> str:
+    """The question of a start on another car: "Your clock is running on 1042 Prime."."""
+    return f"Your clock is running on {running}."
+
+
 class Why(StrEnum):
     """Why hours are changed on a later day."""
 

@@ -2,7 +2,7 @@
 
 import json
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 
 from flask import g, request
@@ -77,6 +77,12 @@ def for_row(label: str, row: WorkRow) -> dict[str, str]:
     """A press on a stage of the list."""
     was = {_stage_key(row.stage_id): _stage_words(row.name, row.others)}
     return press_words(f"{label}: {row.number} {row.name}", was | _own_clock())
+
+
+def for_rows(label: str, rows: Sequence[WorkRow]) -> dict[str, str]:
+    """A press on several stages of the list."""
+    was = {_stage_key(row.stage_id): _stage_words(row.name, row.others) for row in rows}
+    return press_words(f"{label}: {write_list([f'{row.number} {row.name}' for row in rows])}", was | _own_clock())
 
 
 def for_stage(label: str, view: StageView, *, with_mixes: bool = False) -> dict[str, str]:

@@ -2,7 +2,6 @@
 
 from flask import g, url_for
 
-from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.floor.held import find_held
 from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
@@ -17,7 +16,7 @@ from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.kept import form_stands
-from shopbook.web.floor.work import ran
+from shopbook.web.floor.work import my_clock, ran
 from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
 from shopbook.web.parts.late import may_wait
 
@@ -37,6 +36,7 @@ def stage(stage_id: int) -> Answer:
 
 
 def _shown(view: StageView) -> dict[str, object]:
+    mine = my_clock()
     ran_minutes = int((now() - view.since_at).total_seconds() // 60) if view.since_at else 0
     return {
         "view": view,
@@ -50,7 +50,8 @@ def _shown(view: StageView) -> dict[str, object]:
         "say_record": say_record,
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),
         "me": g.actor,
-        "may_add": view.since_at is None and find_running(reader(), g.actor.person_id) is not None,
+        "on_clock": mine,
+        "may_add": view.since_at is None and bool(mine.stages) and not mine.besides(view.job.id),
     }
 
 

@@ -1,14 +1,16 @@
 """Words of the floor's pages: hours, panels, states as tags, quantities in the shop's units."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from shopbook.queries.floor.day import NamedStage
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.floor.work import WorkRow
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
-from shopbook.trade.floor.words import say_running
+from shopbook.trade.floor.words import ask_second, say_running, second_words
 from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
@@ -106,6 +108,28 @@ def below(row: WorkRow) -> str:
         f"{hours(row.used_minutes)} of {hours(row.planned_minutes)}" if row.used_minutes else hours(row.planned_minutes)
     )
     return " · ".join(part for part in (left, row.uses, row.place, key, people) if part)
+
+
+def at_car(row: WorkRow) -> str:
+    """The second line of what runs, for somebody who stands between two cars: car, key, place, panels, grits or mix."""
+    key = f"key {row.key_number}" if row.key_number else ""
+    return " · ".join(part for part in (row.car, key, row.place, panels(row.panels), row.uses) if part)
+
+
+def running_on(stages: Iterable[NamedStage]) -> str:
+    """What stands in the way of a start: "Your clock is running on 1042 Prime."."""
+    return ask_second(write_list([f"{stage.number} {stage.name}" for stage in stages]))
+
+
+def second(besides: Iterable[NamedStage]) -> dict[str, str]:
+    """The answers to it, by what they send."""
+    return second_words(1 + len({stage.job_id for stage in besides}))
+
+
+def go_on(rows: Iterable[WorkRow]) -> str:
+    """The press that starts cars together again that were paused together."""
+    cars = len({row.job_id for row in rows})
+    return f"Go on with {'both' if cars == 2 else f'all {cars}'}"
 
 
 def tags(row: WorkRow) -> list[Tag]:

@@ -5,11 +5,12 @@ from datetime import datetime
 from flask import g, render_template, request, url_for
 from werkzeug.wrappers import Response
 
-from shopbook.queries.floor.clocks import find_running
+from shopbook.queries.floor.clocks import find_clock_of, find_running
+from shopbook.queries.floor.on_clock import OnClock, on_clock
 from shopbook.queries.floor.work import list_work
 from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
-from shopbook.services.floor.clocks import pause_clock, start_clock, start_other
+from shopbook.services.floor.clocks import pause_clock, start_on, start_other
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, ClockWhat, say_running
 from shopbook.web.floor import words
@@ -26,11 +27,17 @@ def ran(since_at: datetime) -> str:
     return say_running(int((now() - since_at).total_seconds() // 60))
 
 
+def my_clock() -> OnClock:
+    """The cars that the person's own clock runs on."""
+    return on_clock(reader(), find_clock_of(g.actor, floor_of_request().clocks))
+
+
 @blueprint.get("/")
 @needs("floor", "see")
 def work() -> str:
     return render_template(
         "floor/work.html",
+        on_clock=my_clock(),
         work=list_work(reader(), g.actor, now(), floor_of_request()),
         me=g.actor,
         device=g.device,
@@ -46,12 +53,10 @@ def work() -> str:
 @needs("floor", "work")
 @may_wait("Start", stages_stand)
 def start() -> Response:
-    stages, with_mine = named_stages(), request.form.get("with_mine") == "yes"
+    stages, second = named_stages(), request.form.get("second", "")
 
     def doing(act: Act) -> Done:
-        running = find_running(act.session, act.actor.person_id or 0) if with_mine else None
-        mine = running.stage_ids if running else ()
-        start_clock(act, [*mine, *stages])
+        start_on(act, stages, second)
         return Done(url_for("floor.stage", stage_id=stages[0]), "Clock running.")
 
     return act_by_press(doing, url_for("floor.work"))

@@ -18,7 +18,7 @@ from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.shop.acts import Done, claim_act, keep_result
 from shopbook.services.undo.kept_rows import keep_rows
-from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.errors import Conflict, RuleBroken, Undecided
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
 from shopbook.web.parts.late import HeldBack, find_late_press, is_told, stays_on_page, tell_done, tell_refused
@@ -170,6 +170,8 @@ def act_by_press(doing: Doing | Prepared, back: str) -> Response:
     except HeldBack as held:
         return held.answer()
     except (RuleBroken, Conflict) as refusal:
+        if is_told() and isinstance(refusal, Undecided):
+            return HeldBack("asked", refusal.sentence, field=refusal.field, choices=refusal.choices).answer()
         if is_told():
             return tell_refused([refusal.sentence], 409 if isinstance(refusal, Conflict) else 422)
         flash(refusal.sentence, "late")

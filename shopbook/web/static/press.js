@@ -158,7 +158,7 @@ async function sendOne(press) {
   }
   isCutOff = answer.status === 0 || answer.status >= 500;
   if (answer.status === 200) return done(press, answer);
-  if (["changed", "old"].includes(answer.code)) await change(press, { state: answer.code, told: answer });
+  if (["changed", "old", "asked"].includes(answer.code)) await change(press, { state: answer.code, told: answer });
   else if (answer.code === "refused") await refused(press, answer);
   else if (["person", "signed_out", "token"].includes(answer.code)) delete me.person;
   return false;

@@ -43,11 +43,18 @@ function askWhen(press, page, acts) {
   return [label, button("Send", press, () => acts.sendOnceMore(press, { at: field.value }))];
 }
 
+// An answer to what the server asked goes along as a field that was typed.
+function answer(press, [value, words], acts) {
+  const typed = press.typed.filter(([name]) => name !== press.told.field);
+  return button(words, press, () => acts.sendOnceMore(press, { typed: [...typed, [press.told.field, value]] }));
+}
+
 // The buttons of one press, by what it waits for.
 function buttonsOf(press, page, acts) {
   if (!page.isMine(press)) return [make("a", `Send as ${press.name}`, { class: "button quiet", href: signInAs(press, page) })];
   if (press.state === "changed") return [button("Send anyway", press, () => acts.sendOnceMore(press, { isSure: true }))];
   if (press.state === "refused") return [button("Send again", press, () => acts.sendOnceMore(press))];
+  if (press.state === "asked") return Object.entries(press.told.choices).map((choice) => answer(press, choice, acts));
   return press.state === "old" ? askWhen(press, page, acts) : [];
 }
 
@@ -56,7 +63,7 @@ function sentencesOf(press, page) {
   const { told } = press;
   if (press.state === "changed") return [told.sentence, `Then: ${told.was.join(". ")}.`, `Now: ${told.now.join(". ")}.`];
   if (press.state === "old") return [told.sentence, `By this phone’s clock it was ${timeOf(press)}.`];
-  return press.state === "refused" ? [told.sentence] : [];
+  return ["refused", "asked"].includes(press.state) ? [told.sentence] : [];
 }
 
 function line(press, page, acts) {
