@@ -51,3 +51,12 @@ def as_sprayed(row: SprayRecord) -> Spraying:
         lots=tuple(row.lots),
         note=row.note,
     )
+
+
+def last_variant(session: Session, colour_code: str) -> str:
+    """The variant that a colour was last sprayed in; "" where nobody wrote one down."""
+    wanted = plain_code(colour_code)
+    if not wanted:
+        return ""
+    asked = select(SprayRecord.variant).where(SprayRecord.colour_code == wanted, SprayRecord.variant != "")
+    return session.scalars(asked.order_by(SprayRecord.on.desc(), SprayRecord.id.desc()).limit(1)).first() or ""

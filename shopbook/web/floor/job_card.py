@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from flask import Response
+from flask import Response, url_for
 from sqlalchemy.orm import Session
 
 from shopbook.documents.head import Head
@@ -15,36 +15,68 @@ from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
 from shopbook.queries.money.job_page import JobPage
 from shopbook.trade.cautions import FIRST_SENTENCE
-from shopbook.trade.letters import lower_first, upper_first
+from shopbook.trade.letters import lower_first, say_runs, upper_first
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts import Where, car_text, country, job_section, measured, near_day, needs, now, shop_now
-from shopbook.web.parts.rows import Stage
+from shopbook.web.parts import (
+    Where,
+    car_text,
+    country,
+    job_section,
+    measured,
+    near_day,
+    needs,
+    now,
+    shop_address,
+    shop_now,
+)
+from shopbook.web.parts.rows import JobPart, Stage
 
 
 @blueprint.get("/jobs/<int:number>/card.pdf")
 @needs("floor", "see")
 def job_card(number: int) -> Response:
-    body = make_job_card(card_of(get_card_facts(shop_now(), number, now())))
+    card = card_of(get_card_facts(shop_now(), number, now()), shop_address(url_for("jobs.show", number=number)))
+    body = make_job_card(card)
     headers = {"Content-Disposition": f'inline; filename="job-card-{number}.pdf"'}
     return Response(body, mimetype="application/pdf", headers=headers)
 
 
-def card_of(facts: CardFacts) -> JobCard:
-    """The card's plain values, in the words of the shop's country."""
+def card_of(facts: CardFacts, address: str = "") -> JobCard:
+    """The card's plain values, in the words of the shop's country; `address` is of the job's page."""
     return JobCard(
         head=_head(facts),
         wrong=facts.job.wrong,
         stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
         mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
         coats=[_coats(sign) for sign in facts.signs],
-        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
+        cautions=_cautions(facts),
         first_sentence=FIRST_SENTENCE,
         clear=country().word("clear"),
+        parts=[_part(part) for part in facts.parts],
+        panels=facts.panels,
+        address=address,
     )
+
+
+def _cautions(facts: CardFacts) -> list[CardCaution]:
+    """Each caution once with its stages, then what the sheets of products say against the day."""
+    places = {stage.id: place for place, stage in enumerate(facts.stages, 1)}
+
+    def stages(keys: tuple[int, ...]) -> str:
+        return say_runs([places[key] for key in keys])
+
+    told = [CardCaution(text.title, text.text, text.is_stop, stages(keys)) for text, keys in facts.cautions]
+    return [*told, *(CardCaution("Data sheet", said, False, stages(keys)) for said, keys in facts.warnings.items())]
+
+
+def _part(part: JobPart) -> str:
+    """A part that has not come: "Left mirror, due Mon 9 Nov"."""
+    due = f"due {near_day(part.due_on)}" if part.due_on else "ordered"
+    return f"{part.name}, {due if part.ordered_at else 'to order'}"
 
 
 def _head(facts: CardFacts) -> Head:
@@ -63,7 +95,8 @@ def _head(facts: CardFacts) -> Head:
 
 def _facts(facts: CardFacts) -> list[tuple[str, str]]:
     job = facts.job
-    code = job.vehicle.colour_code if job.vehicle else ""
+    car = job.vehicle
+    code = ", ".join(filter(None, (car.colour_code, facts.variant and f"variant {facts.variant}"))) if car else ""
     promise = f"{near_day(job.promise_on)} {job.promise_half}".strip() if job.promise_on else ""
     pairs = [
         ("Key", job.key_number),
@@ -95,7 +128,6 @@ def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
         steps=[] if is_done else steps,
         mark=_mark(stage),
         inside="" if is_done else _inside(stage),
-        mind=", ".join(each.removesuffix(".") for each in facts.reminders.get(stage.id, ())),
     )
 
 

@@ -2,7 +2,7 @@
 
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.floor import ClockEntry
-from shopbook.models.jobs import Damage, Job, Picture, Stage
+from shopbook.models.jobs import Damage, Job, JobPart, Picture, Stage
 from shopbook.models.money import Approval, Invoice, InvoiceLine, MonthClose, Payment, Quote
 from shopbook.models.shelf import Material, Supplier
 from shopbook.models.shop import DatedTaxRate
@@ -16,6 +16,7 @@ __all__ = [
     "Invoice",
     "InvoiceLine",
     "Job",
+    "JobPart",
     "Material",
     "MonthClose",
     "Payment",
