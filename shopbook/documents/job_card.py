@@ -2,8 +2,9 @@
 opens the job.
 
 One page for one panel, two for more, and never smaller than 8.5 points. What it says beside that gives way until it
-fits: first the steps and the gun, then the words of cautions, which are named then with their stages; a stop is always
-printed whole. A job so big that even this takes more pages has them.
+fits: first the steps and the gun, then the words of cautions, which are named then with their stages; a stop, a rule of
+the shop's own and what a product's sheet says against the day are always printed whole. A job so big that even this
+takes more pages has them.
 """
 
 from collections.abc import Sequence
@@ -80,12 +81,16 @@ class CardCoats:
 
 @dataclass(frozen=True, slots=True)
 class CardCaution:
-    """One caution; `is_stop` when unqualified people must leave the work alone, `stages` the numbers it is for."""
+    """One caution; `is_stop` when unqualified people must leave the work alone, `stages` the numbers it is for.
+
+    `is_ours`: a rule of the shop's own or of a product's sheet, which no title can stand for: it is never shortened.
+    """
 
     title: str
     text: str
     is_stop: bool = False
     stages: str = ""
+    is_ours: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,10 +192,14 @@ def _cautions(card: JobCard, told: _Told) -> list[Flowable]:
     if not card.cautions:
         return []
     others = [each for each in card.cautions if not each.is_stop]
-    first: list[Flowable] = [gap(4), words(card.first_sentence, "note")]
-    if told.cautions:
-        return [*first, *(led(f"{_named(each)}.", each.text) for each in others)]
-    return [*first, led("Be careful, by stage:", " · ".join(map(_named, others)))] if others else first
+    whole = others if told.cautions else [each for each in others if each.is_ours]
+    named = " · ".join(_named(each) for each in others if each not in whole)
+    return [
+        gap(4),
+        words(card.first_sentence, "note"),
+        *(led(f"{_named(each)}.", each.text) for each in whole),
+        *([led("Be careful, by stage:", named)] if named else []),
+    ]
 
 
 def _is_not_approved(stages: Sequence[CardStage]) -> bool:

@@ -190,11 +190,9 @@ def table(
     `widths` are points, "30%" of the page's width, or None for the rest. Plain strings are escaped here. Without
     heads the first row is a row like the others.
     """
-    small = "note" if is_close else "small"
-    body: list[list[Any]] = [[_cell(head, i in figures, small) for i, head in enumerate(heads)]] if heads else []
-    for place, row in enumerate(rows):
-        kind = "close" if is_close else "bold" if has_total and place == len(rows) - 1 else "body"
-        body.append([_cell(cell, i in figures, kind) for i, cell in enumerate(row)])
+    body = _cells([heads], figures, "note" if is_close else "small") if heads else []
+    usual, last = rows[: len(rows) - has_total], rows[len(rows) - has_total :]
+    body += _cells(usual, figures, "close" if is_close else "body") + _cells(last, figures, "bold")
     made = Columns(body, colWidths=list(widths), repeatRows=int(bool(heads)))
     rules: list[tuple[Any, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
@@ -210,6 +208,12 @@ def table(
         rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK))
     made.setStyle(TableStyle(rules))
     return made
+
+
+def _cells(
+    rows: Sequence[Sequence[Flowable | Sequence[Flowable] | str]], figures: Sequence[int], kind: str
+) -> list[list[Any]]:
+    return [[_cell(cell, place in figures, kind) for place, cell in enumerate(row)] for row in rows]
 
 
 def _cell(cell: Flowable | Sequence[Flowable] | str, is_figure: bool, kind: str) -> Flowable | Sequence[Flowable]:

@@ -15,6 +15,8 @@ from shopbook.services.jobs.jobs import check_in, plan_days
 from shopbook.services.jobs.leaving import mark_ready
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.services.money.approvals import ask_again
+from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.floor.coat_waits import Touch
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import THE_PROGRAM, Actor, Role
 from tests.makers.floor import THURSDAY, at, make_wait
@@ -81,7 +83,7 @@ def _make_cars(session: Session) -> None:
     out = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, is_here=True, at=_MONDAY_MORNING)
     first = list_stages(session, out.id)[0]
     first.begun_at, first.finished_at = at("8:00", WEDNESDAY), at("7:30")
-    make_wait(session, first, 180)
+    make_wait(session, first, 180, 24 * 60, adds=StageCode.SCUFF_PRIMER, opens=Touch.FIT)
     make_yes(session, make_given_quote(session, out, at=_MONDAY_MORNING), at=_MONDAY_MORNING)
     ready = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, is_here=True, at=_MONDAY_MORNING)
     mark_ready(Act(session, THE_PROGRAM, at("15:00", WEDNESDAY)), ready.id, with_open_stages=True)

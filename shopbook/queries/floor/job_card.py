@@ -1,6 +1,6 @@
 """What the job card shows of one job, gathered: its stages, mixes, coats, cautions and what each stage waits for."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -64,12 +64,16 @@ def get_card_facts(shop: ShopOn, number: int, now: datetime) -> CardFacts:
         signs=tuple(job_coats(stages, whole.damages, catalogue, now, job.colour_hex)),
         cautions=_cautions(open_stages, catalogue),
         warnings=_warnings(open_stages, materials, conditions),
-        parts=tuple(part for part in whole.standing_parts if part.came_at is None and part.sent_back_at is None),
+        parts=_awaited(whole.standing_parts),
         variant=last_variant(shop.session, (job.vehicle.colour_code if job.vehicle else "") or ""),
         panels=len({damage.panel for damage in whole.damages}),
         used_minutes=whole.used_minutes,
         temperature_c=conditions.temperature_c,
     )
+
+
+def _awaited(parts: Iterable[JobPart]) -> tuple[JobPart, ...]:
+    return tuple(part for part in parts if part.came_at is None and part.sent_back_at is None)
 
 
 def _cautions(stages: Sequence[Stage], today: Catalogue) -> tuple[tuple[CautionText, tuple[int, ...]], ...]:

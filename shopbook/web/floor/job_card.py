@@ -14,7 +14,7 @@ from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
 from shopbook.queries.money.job_page import JobPage
-from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.cautions import FIRST_SENTENCE, OWN
 from shopbook.trade.letters import lower_first, say_runs, upper_first
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES
@@ -69,8 +69,14 @@ def _cautions(facts: CardFacts) -> list[CardCaution]:
     def stages(keys: tuple[int, ...]) -> str:
         return say_runs([places[key] for key in keys])
 
-    told = [CardCaution(text.title, text.text, text.is_stop, stages(keys)) for text, keys in facts.cautions]
-    return [*told, *(CardCaution("Data sheet", said, False, stages(keys)) for said, keys in facts.warnings.items())]
+    told = [
+        CardCaution(text.title, text.text, text.is_stop, stages(keys), is_ours=text.caution == OWN)
+        for text, keys in facts.cautions
+    ]
+    sheets = [
+        CardCaution("Data sheet", said, stages=stages(keys), is_ours=True) for said, keys in facts.warnings.items()
+    ]
+    return [*told, *sheets]
 
 
 def _part(part: JobPart) -> str:

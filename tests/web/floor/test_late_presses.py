@@ -167,7 +167,9 @@ def test_a_clock_started_elsewhere_meanwhile_is_shown_and_never_written_over(dan
     by(dana, "Dana", CLEAR, "9:20")
     answer = send(dana, WHERE, stage=str(MASK), press_was=was())
     assert answer.json["now"] == ["Your clock: running since 9:20 am"]
-    assert send(dana, WHERE, stage=str(MASK), press_was=was(), press_sure="yes").status_code == 200
+    asked = send(dana, WHERE, stage=str(MASK), press_was=was(), press_sure="yes")
+    assert (asked.status_code, asked.json["code"]) == (409, "asked")
+    assert send(dana, WHERE, stage=str(MASK), press_was=was(), press_sure="yes", second="switch").status_code == 200
     (clock,), (share,) = rows(dana, RunningClock), rows(dana, RunningShare)
     assert (clock.started_at, share.stage_id) == (at("9:20"), MASK)
 
