@@ -192,14 +192,17 @@ def _cautions(card: JobCard, told: _Told) -> list[Flowable]:
     if not card.cautions:
         return []
     others = [each for each in card.cautions if not each.is_stop]
-    whole = others if told.cautions else [each for each in others if each.is_ours]
-    named = " · ".join(_named(each) for each in others if each not in whole)
-    return [
-        gap(4),
-        words(card.first_sentence, "note"),
-        *(led(f"{_named(each)}.", each.text) for each in whole),
-        *([led("Be careful, by stage:", named)] if named else []),
-    ]
+    whole = [each for each in others if told.cautions or each.is_ours]
+    named = [each for each in others if each not in whole]
+    return [gap(4), words(card.first_sentence, "note"), *_whole(whole), *_only_named(named)]
+
+
+def _whole(cautions: Sequence[CardCaution]) -> list[Flowable]:
+    return [led(f"{_named(each)}.", each.text) for each in cautions]
+
+
+def _only_named(cautions: Sequence[CardCaution]) -> list[Flowable]:
+    return [led("Be careful, by stage:", " · ".join(map(_named, cautions)))] if cautions else []
 
 
 def _is_not_approved(stages: Sequence[CardStage]) -> bool:
