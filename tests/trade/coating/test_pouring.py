@@ -28,11 +28,11 @@ def test_filler_is_weighed_one_part_on_top_of_the_other() -> None:
 
 
 def test_a_mix_scaled_to_a_cup_keeps_its_lines_and_sums_to_the_cup() -> None:
-    """385 ml at 2 : 1 is 256.667 and 128.333 ml; by hand."""
+    """385 ml at 2 : 1 is 256.667 and 128.333 ml: 257 and 128 as a cup shows them; by hand."""
     clear = Pouring("2 : 1", ("Clear", "Activator"), (320_000, 160_000), (0.99, 1.03))
     assert clear.lines() == pour_lines("2 : 1", clear.names, clear.parts_thousandths, clear.densities)
     scaled = clear.lines(385_000)
-    assert [line.part_thousandths_ml for line in scaled] == [256_667, 128_333]
+    assert [line.part_thousandths_ml for line in scaled] == [257_000, 128_000]
     assert [line.cup_line for line in scaled] == ["to 2", "to 3"]
     changed = Pouring("2 : 1", ("Clear", "Activator"), (300_000, 160_000), (0.99, None))
     assert [line.cup_line for line in changed.lines(230_000)] == ["to 150 ml", "to 230 ml"]
