@@ -12,22 +12,20 @@ from shopbook.models.jobs import Job, Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.clocks import find_clock_of
 from shopbook.queries.floor.entries import StageTime, time_by_stage
-from shopbook.queries.floor.mixes import (
-    MadeMix,
-    PlannedMix,
-    PlannedPiece,
-    list_mixes,
-    materials_of_uses,
-    planned_mixes,
-    planned_pieces,
-    range_warnings,
-    roles_made,
-)
+from shopbook.queries.floor.mixes import MadeMix, list_mixes, roles_made
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.mixes import (
+    PlannedMix,
+    PlannedPiece,
+    materials_of_uses,
+    planned_mixes,
+    planned_pieces,
+    range_warnings,
+)
 from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
 from shopbook.queries.shelf.materials import list_ranges

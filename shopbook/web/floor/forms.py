@@ -18,7 +18,7 @@ from wtforms.form import Form
 from wtforms.validators import NumberRange, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
+from shopbook.queries.jobs.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField

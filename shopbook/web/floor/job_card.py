@@ -9,10 +9,11 @@ from sqlalchemy.orm import Session
 from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
-from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
+from shopbook.queries.floor.mixes import MadeMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
+from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.queries.money.job_page import JobPage
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.letters import lower_first, upper_first
@@ -152,7 +153,7 @@ def _mix_sheets(stage: str, mix: PlannedMix, temperature_c: float) -> list[CardM
 
 
 def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix:
-    thumb = f" Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
+    thumb = f"Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
     at = words.temperature(temperature_c)
     life = f"Spray it within {mix.pot_life_minutes} min at {at}." if mix.pot_life_minutes else ""
     return CardMix(
@@ -168,7 +169,7 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
             )
             for line in mix.pouring.lines(cup)
         ],
-        below=f"{mix.reason}{thumb}".strip(),
+        below=" ".join(filter(None, (*mix.warnings, mix.reason, thumb))),
         coats=[upper_first(each) for each in mix.laid],
         life=life,
         gun=mix.gun,

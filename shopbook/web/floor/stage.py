@@ -4,8 +4,8 @@ from flask import g, url_for
 
 from shopbook.queries.floor.clocks import find_running
 from shopbook.queries.floor.held import find_held
-from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
+from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
