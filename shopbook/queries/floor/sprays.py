@@ -1,9 +1,14 @@
-"""Spray records: of one colour, of one stage."""
+"""Spray records: of one colour, of one stage, and the mix just poured that the next one begins with."""
+
+from dataclasses import dataclass
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import SprayRecord
+from shopbook.models.floor import MixPart, MixShare, SprayRecord
+from shopbook.models.jobs import Stage
+from shopbook.models.shelf import Lot, Movement
+from shopbook.queries.floor.mixes import counts_still
 from shopbook.trade.air.spray_record import Spraying
 from shopbook.trade.coating.paints import Paint
 
@@ -50,4 +55,39 @@ def as_sprayed(row: SprayRecord) -> Spraying:
         humidity_percent=row.humidity_percent,
         lots=tuple(row.lots),
         note=row.note,
+        variant=row.variant,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class PouredMix:
+    """A mix that was poured for a stage: its code in the plan, and the batch numbers that it was drawn from."""
+
+    mix_id: int
+    code: str
+    lots: tuple[str, ...]
+
+
+def list_poured(session: Session, stage: Stage) -> list[PouredMix]:
+    """What was poured for a stage (uses loaded), the newest first, taken-back mixes left out; two statements."""
+    session.flush()
+    codes = {use.role: use.mix for use in stage.uses if use.mix}
+    rows = session.execute(
+        select(MixShare.mix_id, MixPart.role)
+        .join(MixPart, MixPart.mix_id == MixShare.mix_id)
+        .where(MixShare.stage_id == stage.id, counts_still(MixShare.mix_id))
+        .order_by(MixShare.mix_id.desc(), MixPart.id)
+    )
+    found: dict[int, str] = {}
+    for mix_id, role in rows:
+        found[mix_id] = found.get(mix_id) or codes.get(role, "")
+    drawn = session.execute(
+        select(Movement.mix_id, Lot.mark)
+        .join(Lot, Lot.id == Movement.lot_id)
+        .where(Movement.mix_id.in_(list(found)), Lot.mark != "")
+        .order_by(Movement.id)
+    )
+    lots: dict[int | None, dict[str, None]] = {}
+    for drawn_for, mark in drawn:
+        lots.setdefault(drawn_for, {})[mark] = None
+    return [PouredMix(mix_id, code, tuple(lots.get(mix_id, ()))) for mix_id, code in found.items()]

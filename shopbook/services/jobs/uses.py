@@ -1,6 +1,7 @@
 """What a stage uses is changed: a whole mix, one part alone, a material added or removed; each leaves a version."""
 
 from collections.abc import Iterable
+from typing import Any
 
 from sqlalchemy.orm import Session
 
@@ -36,7 +37,7 @@ def change_mix(
     uses = uses_by_mix(stage).get(code)
     if not uses:
         raise NotFound("That stage has no such mix. Look at the plan again.")
-    told = next((each for each in stage.mixes if each["code"] == code), {"code": code})
+    told: dict[str, Any] = next((each for each in stage.mixes if each["code"] == code), {"code": code})
     _want_reason(stage, told.get("coats"), change, why)
     basis = _basis(act, job)
     was = _named(act.session, stage, basis.catalogue)[code]

@@ -9,13 +9,13 @@ from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
-from shopbook.trade.air.spray_record import say_record
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.forms import UsedForm, used_form
+from shopbook.web.floor.spray import say_last
 from shopbook.web.floor.work import ran
 from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
 
@@ -44,7 +44,7 @@ def _shown(view: StageView) -> dict[str, object]:
         "next_at": next_ready_at(view),
         "held": find_held(reader(), g.actor, view.stage, view.readiness, now(), floor_of_request()),
         "first_sentence": FIRST_SENTENCE,
-        "say_record": say_record,
+        "say_record": say_last,
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),
         "me": g.actor,
         "may_add": view.since_at is None and find_running(reader(), g.actor.person_id) is not None,
