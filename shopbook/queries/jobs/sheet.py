@@ -26,6 +26,7 @@ from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.shelf.materials import ranges_of
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.quote_words import hurt_words
+from shopbook.trade.car.part_kinds import PartKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coating.coats import FilmReading, reading_says
@@ -36,6 +37,7 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
+from shopbook.trade.planning.colour_need import ColourNeed, PlannedColour, colour_needs
 from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
 
@@ -129,6 +131,8 @@ class JobSheet:
     warnings: Sequence[Warned]
     shared: Sequence[str]
     parts: Sequence[JobPart]
+    colours: Sequence[ColourNeed]
+    """What of colour is still to buy for the car."""
     trouble: str
 
     @property
@@ -175,8 +179,22 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         warnings=_warned(job, [*heeded, *session_warnings(shop, lines_ready(lines), now)]),
         shared=draft.shared if draft else (),
         parts=whole.standing_parts,
+        colours=colours_to_buy(whole, shop.catalogue),
         trouble=trouble,
     )
+
+
+def colours_to_buy(whole: WholeJob, catalogue: Catalogue) -> list[ColourNeed]:
+    """The colour that the open stages of a job need and nothing was bought for yet, as it is sold."""
+    uses = [
+        PlannedColour(use.role, entry.name, use.amount_thousandths, stage.name)
+        for stage in whole.plan
+        for use in stage.uses
+        if stage.finished_at is None and (entry := catalogue.materials.get(use.role)) and entry.is_bought_for_job
+    ]
+    code = whole.job.vehicle.colour_code if whole.job.vehicle else ""
+    bought = [part.name for part in whole.standing_parts if part.kind == PartKind.COLOUR]
+    return colour_needs(uses, code, round(catalogue.numbers["colour_sold_ml"].value * 1000), bought)
 
 
 @dataclass(frozen=True, slots=True)

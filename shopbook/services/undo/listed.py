@@ -9,7 +9,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
             "accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "add_use", "call_off",
             "change_damage", "change_job", "change_mix", "change_part", "change_stage", "change_use", "check_in",
             "draft_plan", "follow_damage", "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage",
-            "name_who_and_car", "order_part", "part_came", "plan_days", "record_picture", "remove_use",
+            "name_who_and_car", "order_colour", "order_part", "part_came", "plan_days", "record_picture", "remove_use",
             "reopen_stage", "restore_damage", "restore_part", "restore_picture", "restore_stage", "send_part_back",
             "strike_damage", "strike_part", "strike_picture", "strike_stage", "take_ready_back", "take_up_again",
             "tell_ready",
