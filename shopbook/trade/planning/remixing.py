@@ -96,21 +96,31 @@ def _drafted(
 ) -> DraftMix:
     if kind is None:
         raise RuleBroken("This mix is no longer in the catalogue. Enter its total instead.", "coats")
-    coats = change.coats or int(told.get("coats") or kind.coats)
-    was_coats = int(told.get("coats") or kind.coats)
-    was_cm2 = int(told.get("area_cm2") or 0)
-    area_cm2 = change.area_cm2 or was_cm2
-    if was_cm2 and area_cm2:
-        need = _need_ml(kind, told, pouring) * coats / was_coats * area_cm2 / was_cm2
-    elif change.area_cm2:
-        solids, transfer = kind.solids_permille / 1000, setting.number("transfer_single")
-        need = ready_to_spray_ml(area_cm2 / 10_000, film_um(kind, coats), solids, transfer, 0)
-    else:
-        raise RuleBroken("Enter the area too: this plan was drafted before the area of a mix was kept.", "area")
+    coats = change.coats or _coats_before(kind, told)
+    area_cm2 = change.area_cm2 or int(told.get("area_cm2") or 0)
+    need = Need(_need_now(setting, kind, told, pouring, (coats, area_cm2)), area_cm2 / 10_000, coats)
     recipe = _recipe(change.ratio or pouring.ratio, pouring)
     if recipe is None:
         raise RuleBroken("Enter a ratio, for example 4:1:1 or 2:1 + 10 %.", "ratio")
-    return draft_mix(setting, kind, recipe, Need(need, area_cm2 / 10_000, coats))[0]
+    return draft_mix(setting, kind, recipe, need)[0]
+
+
+def _coats_before(kind: MixKind, told: Mapping[str, Any]) -> int:
+    return int(told.get("coats") or kind.coats)
+
+
+def _need_now(
+    setting: DraftBasis, kind: MixKind, told: Mapping[str, Any], pouring: Pouring, film: tuple[int, int]
+) -> float:
+    """ml without loss for (coats, cm²): in proportion to what was planned, or anew where its area was not kept."""
+    coats, area_cm2 = film
+    was_cm2 = int(told.get("area_cm2") or 0)
+    if was_cm2:
+        return _need_ml(kind, told, pouring) * coats / _coats_before(kind, told) * area_cm2 / was_cm2
+    if not area_cm2:
+        raise RuleBroken("Enter the area too: this plan was drafted before the area of a mix was kept.", "area")
+    solids, transfer = kind.solids_permille / 1000, setting.number("transfer_single")
+    return ready_to_spray_ml(area_cm2 / 10_000, film_um(kind, coats), solids, transfer, 0)
 
 
 def _need_ml(kind: MixKind, told: Mapping[str, Any], pouring: Pouring) -> float:

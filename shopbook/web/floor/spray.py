@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import url_for
 
-from shopbook.queries.floor.sprays import list_colour_records, list_poured, list_stage_records
+from shopbook.queries.floor.sprays import PouredMix, list_colour_records, list_poured, list_stage_records
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage
@@ -67,8 +67,7 @@ def spray(stage_id: int) -> Answer:
 def _begun(stage: Stage, job: Job, noted: Sequence[str]) -> dict[str, Any]:  # Any: values of a form's fields
     """What the mix just poured says: product, batches, coats of the plan, the air of the job. Of several mixes it is
     the newest that is not noted yet; before any is poured the stage's first planned one, without batches."""
-    poured = [each for each in list_poured(reader(), stage) if each.code in PAINTS]
-    last = next((each for each in poured if PAINTS[each.code].value not in noted), next(iter(poured), None))
+    last = _last_poured(stage, noted)
     code = last.code if last else next((use.mix for use in stage.uses if use.mix in PAINTS), "base_solvent")
     told: Mapping[str, Any] = next((each for each in stage.mixes if each["code"] == code), {})  # Any: kept as JSON
     celsius = conditions_of(shop_now().settings, (), job.conditions).temperature_c
@@ -78,6 +77,11 @@ def _begun(stage: Stage, job: Job, noted: Sequence[str]) -> dict[str, Any]:  # A
         "lots": ", ".join(last.lots) if last else "",
         "temperature_c": round(celsius * 1000),
     }
+
+
+def _last_poured(stage: Stage, noted: Sequence[str]) -> PouredMix | None:
+    poured = [each for each in list_poured(reader(), stage) if each.code in PAINTS]
+    return next((each for each in poured if PAINTS[each.code].value not in noted), next(iter(poured), None))
 
 
 def say_last(record: Spraying) -> str:
