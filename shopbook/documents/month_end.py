@@ -19,8 +19,9 @@ HEADING_AND_A_FEW_ROWS = 110
 
 MOST_EQUAL = 4
 """So many figures share a width evenly."""
-LABEL_LETTERS, PADDING_LETTERS, WORD_LETTERS = 10, 2.6, 1.2
-"""The most room of a label, what a cell leaves empty, and a letter of a head, in widths of a figure."""
+LABEL_LETTERS, FIGURE_LETTERS, PADDING_LETTERS, WORD_LETTERS = 17, 14, 2.6, 1.2
+"""The most room of a label and of a figure ("−1,234,567.89"), what a cell leaves empty, and a letter of a head, in
+widths of a figure."""
 
 STRONG_ROWS = frozenset({"sales", "gross_profit", "net_profit", "after_pay"})
 """Rows that a reader stops at, whatever their section."""
@@ -117,10 +118,10 @@ def _widths(heads: Sequence[str], rows: Sequence[SectionRow]) -> list[str]:
         each = (0, 34, 25, 19, 17)[figures]
         return [f"{100 - each * figures}%", *[f"{each}%"] * figures]
     longest = [
-        max(*(len(word) * WORD_LETTERS for word in head.split()), *map(len, column), 2)
+        min(max(*(len(word) * WORD_LETTERS for word in head.split()), *map(len, column), 2), FIGURE_LETTERS)
         for head, column in _columns(heads, rows)
     ]
-    label = max(min(LABEL_LETTERS, len(word)) for row in rows for word in f"{row.label} {row.below}".split())
+    label = max(min(LABEL_LETTERS, len(text)) for row in rows for text in (row.label, row.below))
     room = [letters + PADDING_LETTERS for letters in (label, *longest)]
     return [f"{letters * 100 / sum(room):.2f}%" for letters in room]
 

@@ -11,7 +11,7 @@ from sqlalchemy import Column, Index, Integer, MetaData, Table, func, select
 from sqlalchemy.orm import Mapped, column_property, foreign, mapped_column, relationship, remote
 from sqlalchemy.sql import ColumnElement
 
-from shopbook.models.base import Base, Key, Kind, Line, Moment, Whole, Words, refers
+from shopbook.models.base import Base, JsonObject, Key, Kind, Line, Moment, Whole, Words, refers
 
 _pointer = Table("customer", MetaData(), Column("id", Integer), Column("merged_into_id", Integer)).alias("pointer")
 
@@ -55,6 +55,8 @@ class Customer(Base):
     tax_number: Mapped[Line]
     is_tax_registered: Mapped[bool]
     pays_within_days: Mapped[Whole]
+    exemption: Mapped[JsonObject] = mapped_column(server_default="")
+    """The certificate because of which no tax is charged, as `trade/billing/exempt.py` keeps it; empty without one."""
     note: Mapped[Words]
     created_at: Mapped[Moment]
     erased_at: Mapped[Moment | None]

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, select, tuple_
+from sqlalchemy import ColumnElement, CompoundSelect, Select, cast, null, select, tuple_, union
 from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle, whole_of
@@ -37,9 +37,9 @@ def find_whole(session: Session, customer_id: int | None) -> Customer | None:
     return session.scalar(select(Customer).where(Customer.id == whole_of(customer_id))) if customer_id else None
 
 
-def ids_of(customer_ids: Collection[int]) -> Select[Any]:
+def ids_of(customer_ids: Collection[int] | Select[Any]) -> Select[Any]:
     """The ids that are one of these customers: their own, and those of all who were merged into them."""
-    ids = list(customer_ids)
+    ids = customer_ids if isinstance(customer_ids, Select) else list(customer_ids)
     return select(Customer.id).where(Customer.id.in_(ids) | Customer.merged_into_id.in_(ids))
 
 
@@ -138,29 +138,35 @@ def _find_by_keys(session: Session, kind: str, keys: Iterable[str]) -> Customer 
 
 
 def find_anything(session: Session, typed: str) -> list[SearchHit]:
-    """What the one search box finds, jobs first, newest first.
+    """What the one search box finds, jobs first, newest first of all that match."""
+    found = matches(typed)
+    if found is None:
+        return []
+    each = found.subquery().c
+    newest = (each.job_id.is_(None), each.job_id.desc(), each.vehicle_id.desc(), each.customer_id.desc())
+    rows = session.execute(select(each.job_id, each.vehicle_id, each.customer_id).order_by(*newest).limit(MOST_FOUND))
+    return [SearchHit(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]
 
-    What was typed is taken whole (a plate, a phone number, a VIN's end, a job number) and as the words of a name, all
-    of which one customer must have.
+
+def matches(typed: str) -> CompoundSelect[Any] | None:
+    """All that was typed leads to, as rows of `job_id`, `vehicle_id` and `customer_id`; None where it says nothing.
+
+    It is taken whole (a plate, a phone number, a VIN's end, a job number) and as the words of a name, all of which one
+    customer must have. Nothing is cut here, so that words are crossed over everybody and whoever asks finds the newest.
     """
-    found = {hit for key in asked_whole(typed) for hit in _hits(session, key)}
+    customer = whole_of(SearchKey.customer_id).label("customer_id")
+    led = select(SearchKey.job_id, SearchKey.vehicle_id, customer)
+    asked = [led.where(_begins(key)) for key in asked_whole(typed)]
     words = asked_words(typed)
     if words:
-        named = set.intersection(*({hit.customer_id for hit in _hits(session, word, "name")} for word in words))
-        found |= {SearchHit(None, None, customer_id) for customer_id in named}
-    return sorted(found, key=_newest_first)[:MOST_FOUND]
+        named = (
+            select(whole_of(SearchKey.customer_id)).where(_begins(word), SearchKey.kind == "name") for word in words
+        )
+        nothing = (cast(null(), SearchKey.job_id.type), cast(null(), SearchKey.vehicle_id.type))
+        asked.append(select(*nothing, Customer.id).where(*(Customer.id.in_(each) for each in named)))
+    return union(*asked) if asked else None
 
 
-def _newest_first(found: SearchHit) -> tuple[bool, int, int, int]:
-    return (found.job_id is None, -(found.job_id or 0), -(found.vehicle_id or 0), -(found.customer_id or 0))
-
-
-def _hits(session: Session, key: str, kind: str | None = None) -> list[SearchHit]:
+def _begins(key: str) -> ColumnElement[bool]:
     """A range over the normalised keys, so that an index serves it."""
-    asked = select(SearchKey.job_id, SearchKey.vehicle_id, whole_of(SearchKey.customer_id)).where(
-        SearchKey.key >= key, SearchKey.key < key + "\U0010ffff"
-    )
-    if kind:
-        asked = asked.where(SearchKey.kind == kind)
-    rows = session.execute(asked.order_by(SearchKey.key).limit(1000))
-    return [SearchHit(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]
+    return (SearchKey.key >= key) & (SearchKey.key < key + "\U0010ffff")

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.customers import Customer, SearchKey, Vehicle
 from shopbook.queries.customers import find_other_of_plate, get_customer, get_vehicle, list_merged
 from shopbook.services.act import Act
-from shopbook.services.postings import write_log
+from shopbook.services.postings import is_changed, write_log
 from shopbook.services.shop.acts import forget_all_rows
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -26,6 +26,7 @@ def add_customer(
     kind: str = CustomerKind.PRIVATE,
     is_tax_registered: bool = False,
     pays_within_days: int = 0,
+    exemption: dict[str, Any] | None = None,
     **words: str,
 ) -> Customer:
     """A new customer; `words` are those of CUSTOMER_WORDS. A name or a phone is enough.
@@ -36,6 +37,7 @@ def add_customer(
         kind=CustomerKind(kind),
         is_tax_registered=is_tax_registered,
         pays_within_days=pays_within_days,
+        exemption=exemption or {},
         created_at=act.moment,
         **{word: words.pop(word, "") for word in CUSTOMER_WORDS},
     )
@@ -56,6 +58,8 @@ def change_customer(act: Act, customer_id: int, *, revision: int, **values: Any)
     for name, value in values.items():
         setattr(customer, name, value)
     _want_name_or_phone(customer)
+    if not is_changed(act, customer):
+        return customer
     customer.revision += 1
     _write_customer_keys(act.session, customer)
     write_log(act, "change_customer", "customer", customer.id, "Changed a customer")
@@ -64,8 +68,8 @@ def change_customer(act: Act, customer_id: int, *, revision: int, **values: Any)
 
 def keep_printed_name(act: Act, customer_id: int | None, name: str) -> None:
     """What papers call a customer from now on, typed when one was issued; nothing changes where nothing was typed."""
-    if customer_id is not None and name.strip():
-        customer = get_customer(act.session, customer_id)
+    customer = get_customer(act.session, customer_id) if customer_id is not None and name.strip() else None
+    if customer is not None and customer.printed_name != name.strip():
         customer.printed_name, customer.revision = name.strip(), customer.revision + 1
         _write_customer_keys(act.session, customer)
         write_log(act, "change_customer", "customer", customer.id, "Set a customer’s printed name")
@@ -81,6 +85,7 @@ def erase_customer(act: Act, customer_id: int) -> None:
     for row in (*list_merged(act.session, customer.id), customer):
         for word in CUSTOMER_WORDS:
             setattr(row, word, "")
+        row.exemption = {}
         row.name, row.erased_at, row.revision = "erased on request", act.moment, row.revision + 1
         act.session.execute(delete(SearchKey).where(SearchKey.customer_id == row.id, SearchKey.vehicle_id.is_(None)))
         write_log(act, "erase_customer", "customer", row.id, "Erased a customer on request")
@@ -124,6 +129,8 @@ def change_vehicle(act: Act, vehicle_id: int, *, revision: int, **values: Any) -
     for name, value in values.items():
         setattr(vehicle, name, value)
     _want_some_mark(vehicle)
+    if not is_changed(act, vehicle):
+        return vehicle
     vehicle.revision += 1
     _write_vehicle_keys(act.session, vehicle)
     write_log(act, "change_vehicle", "vehicle", vehicle.id, "Changed a vehicle")

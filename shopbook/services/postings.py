@@ -7,6 +7,7 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from shopbook.models.base import Base
 from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.models.money import Allocation, Invoice, Payment
 from shopbook.models.shelf import Material, Movement
@@ -53,6 +54,18 @@ def write_log(
     )
     act.session.add(line)
     return line
+
+
+def write_job_logs(act: Act, deed: str, subject: str, subject_id: int, words: str, job_ids: Iterable[int]) -> None:
+    """The line once for each job that it is about, so that every one's log has it; one without a job for none."""
+    for job_id in sorted(set(job_ids)) or (None,):
+        write_log(act, deed, subject, subject_id, words, job_id=job_id)
+
+
+def is_changed(act: Act, row: Base) -> bool:
+    """Whether what was just set on a row differs from what the book holds. Asked before the row is written and before
+    its revision goes up: a press on Save that changed nothing is not logged as a change."""
+    return act.session.is_modified(row)
 
 
 def next_number(session: Session, series: str, year: int = 0) -> int:

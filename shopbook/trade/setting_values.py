@@ -10,6 +10,7 @@ from shopbook.trade.car.sides import SideWay
 from shopbook.trade.diary.opening import DayHours
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing.materials import MaterialsRule
+from shopbook.trade.results.tax_basis import TaxBasis
 from shopbook.trade.settings import DEFAULTS, SettingName
 
 
@@ -57,6 +58,7 @@ _READS: Mapping[SettingName, Callable[[Any], bool]] = {
     SettingName.LUNCH: _is_lunch,
     SettingName.DEPOSIT_TREATMENT: _word_of(DepositRule),
     SettingName.CAR_SIDES: lambda value: value is None or _word_of(SideWay, may_be_empty=True)(value),
+    SettingName.TAX_BASIS: lambda value: value is None or _word_of(TaxBasis, may_be_empty=True)(value),
     SettingName.MATERIALS_RULE: _word_of(MaterialsRule),
     SettingName.MATERIALS_RULE_DEALER: _word_of(MaterialsRule, may_be_empty=True),
     SettingName.MATERIALS_RULE_FLEET: _word_of(MaterialsRule, may_be_empty=True),

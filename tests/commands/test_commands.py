@@ -58,6 +58,11 @@ def shell(tmp_path: Path) -> Shell:
 @pytest.fixture
 def begun(shell: Shell) -> Shell:
     """A book whose three questions were answered."""
+    return begin(shell)
+
+
+def begin(shell: Shell) -> Shell:
+    """Init, and the three questions answered."""
     assert shell.run("init").exit_code == 0
     engine = make_engine(shell.config.database_url)
     with Session(engine) as session, transaction(session):

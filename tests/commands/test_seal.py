@@ -18,8 +18,8 @@ from shopbook.outside.backups import list_backups
 from shopbook.services.act import Act
 from shopbook.services.money.close import close_month
 from shopbook.services.postings import write_log
-from tests.commands.test_commands import Shell
-from tests.makers import make_book, make_person
+from tests.commands.test_commands import Shell, begin
+from tests.makers import make_book
 from tests.migrations.old_books import old_book
 
 
@@ -28,14 +28,7 @@ def shell(tmp_path: Path) -> Shell:
     """A started book whose backups go to a folder beside it, as on a second disk."""
     folder, disk = tmp_path / "book", tmp_path / "second disk"
     environment = {"SHOPBOOK_DATA": str(folder), "SHOPBOOK_DATABASE_URL": "", "SHOPBOOK_BACKUP_FOLDER": str(disk)}
-    shell = Shell(folder, environment)
-    assert shell.run("init").exit_code == 0
-    engine = make_engine(shell.config.database_url)
-    with Session(engine) as session, transaction(session):
-        make_book(session)
-        make_person(session, "Noor")
-    engine.dispose()
-    return shell
+    return begin(Shell(folder, environment))
 
 
 def work(shell: Shell, times: int = 1) -> None:

@@ -17,6 +17,7 @@ from shopbook.models.session import transaction
 from shopbook.services.act import Act
 from shopbook.services.floor.mixes import Poured, make_mix
 from shopbook.services.shop.rates import set_settings
+from shopbook.trade.countries import known_country
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import db
@@ -38,8 +39,16 @@ def start(folder: Path, country: str) -> tuple[Flask, ShopClient]:
     client = ShopClient(app)
     with client.http.session_transaction() as kept:
         kept["csrf"] = "token"
-    answers = {"shop_name": "Quarry Lane", "hour": "900", "owner_name": "Noor", "password": "red door by the lane"}
-    assert client.press("/start", code=CODE, country=country, **answers).status_code == 303
+    zones = known_country(country).zones
+    answers = {
+        "zone": zones[0] if len(zones) > 1 else "",
+        "shop_name": "Quarry Lane",
+        "hour": "900",
+        "owner_name": "Noor",
+        "password": "red door by the lane",
+    }
+    answer = client.press("/start", code=CODE, country=country, **answers)
+    assert answer.status_code == 303, answer.text
     with client.http.session_transaction() as kept:
         kept["csrf"] = "token"
     return app, client

@@ -21,7 +21,7 @@ STATIC = ROOT / "shopbook" / "web" / "static"
 def pages() -> Environment:
     """Knows the filters that the program gives its pages."""
     made = Environment(autoescape=True)
-    made.filters["said"] = str
+    made.filters |= dict.fromkeys(("said", "measured", "hours", "hour_figure"), str)
     return made
 
 

@@ -48,6 +48,13 @@ def kept_by_git() -> Iterator[str]:
             yield path.name
 
 
+def test_no_day_is_taken_from_a_moment_without_its_zone() -> None:
+    """Moments are kept in UTC: a day is the shop's by `day_of` and `local_day`, or of a moment turned to its zone."""
+    bare = re.compile(r"(?<!\blocal)(?<!\))\.date\(\)")
+    places = [path for path in [*SOURCES, *TEMPLATES] if path.relative_to(ROOT).parts[0] in {"shopbook", "templates"}]
+    assert [name_of(path) for path in places if bare.search(path.read_text(encoding="utf-8"))] == []
+
+
 def test_the_top_level_is_exactly_as_stated() -> None:
     assert set(kept_by_git()) == TOP_LEVEL
 
@@ -246,7 +253,7 @@ MAY_READ_COST = {
     "shopbook/queries/money/shop_supplies.py": "what was opened for the shop floor is of no job until it is spread",
     "shopbook/queries/jobs/whole.py": "one job's clocks, handed down whole; costs.py makes its lines of them",
     "shopbook/queries/shelf/movements.py": "the shelf's own value by kind, and the value that a draw may take back",
-    "shopbook/queries/reports/house_costs.py": "wages by person, of which jobs carry a part",
+    "shopbook/queries/reports/house_read.py": "wages by person, of which jobs carry a part",
     "shopbook/queries/reports/paint_hours.py": "which of what was opened went to painting",
     "shopbook/queries/reports/accountant/shelf.py": "hands the ledger on line by line; a material's value on a day",
     "shopbook/queries/reports/accountant/work.py": "hands what was clocked and bought on line by line, no sum of it",

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from shopbook.config import read_config
+from tests.clocks import Clock
 from tests.journeys.demos import NOW, Built, built_in, half_the_past, last_weeks
-from tests.journeys.hands import Clock, Shop, open_shop
+from tests.journeys.hands import Shop, open_shop
 from tests.servers import SHOP_HOST, serving
 
 

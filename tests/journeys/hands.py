@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -21,8 +21,10 @@ from shopbook.services.shop.people import add_person
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.services.shop.taxes import answer_sales_tax
 from shopbook.trade.billing.sales_tax import GoodsTaxed, LabourTaxed, SalesTaxAnswers
+from shopbook.trade.countries import known_country
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from tests.clients import signed_in_cookie
+from tests.clocks import Clock
 from tests.makers import STARTED
 from tests.servers import SHOP_HOST, Served, serving
 
@@ -35,20 +37,6 @@ PASSWORD = "a short sentence is good"
 TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_priced_apart=True)
 PIN = "2468"
 REFUSED = re.compile(r"status of 4\d\d")
-
-
-class Clock:
-    """The shop's clock: it stands until the test turns it."""
-
-    def __init__(self, moment: datetime = MORNING) -> None:
-        self.moment = moment
-
-    def __call__(self) -> datetime:
-        return self.moment
-
-    def on(self, minutes: int) -> None:
-        """Turn it on by so many minutes."""
-        self.moment += timedelta(minutes=minutes)
 
 
 @dataclass(slots=True)
@@ -227,7 +215,7 @@ def listen(page: Page, heard: list[str]) -> None:
 def open_shop(folder: Path, country: str = "us") -> Iterator[Shop]:
     """Start a book in the folder (an empty migrated one lies there), with its people, and serve it."""
     config = read_config({"SHOPBOOK_DATA": str(folder), "SHOPBOOK_HOSTS": SHOP_HOST})
-    clock = Clock()
+    clock = Clock(MORNING)
     with serving(config, CLOCK=clock) as running:
         shop = Shop(running, clock)
         with shop.writing() as session:
@@ -236,7 +224,9 @@ def open_shop(folder: Path, country: str = "us") -> Iterator[Shop]:
 
 
 def _start(session: Session, config: Config, country: str) -> None:
-    answers = FirstAnswers(country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD))
+    answers = FirstAnswers(
+        country, "Quarry Lane Dent and Paint", 6500, "Noor", hash_password(PASSWORD), known_country(country).zones[0]
+    )
     start_book(Act(session, THE_PROGRAM, STARTED), answers)
     if country == "us":
         answer_sales_tax(Act(session, THE_PROGRAM, STARTED), TAX)

@@ -38,7 +38,7 @@ def test_the_owner_takes_the_tables_of_chosen_days(shop: Shop, browser: Browser,
         hand.fill("Last day", "2026-11-30", exact=True)
         hand.press("Show")
         with hand.page.expect_download() as fetched:
-            hand.follow("All as one zip")
+            hand.follow("All in one file")
         assert fetched.value.suggested_filename == "accountant-2026-11-01-2026-11-30.zip"
         with ZipFile(io.BytesIO(Path(fetched.value.path()).read_bytes())) as packed:
             assert packed.testzip() is None

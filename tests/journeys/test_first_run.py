@@ -117,7 +117,15 @@ def test_three_answers_open_the_book_and_lead_to_the_first_price(process: Proces
     hand.fill("Your name", "Noor")
     hand.fill("Your password", PASSWORD)
     hand.press("Open the book")
+    hand.says("Choose your time zone.")
     hand.says("What do you charge per hour?")
+    zone, country = hand.page.get_by_label("Time zone"), hand.page.get_by_label("1 · Where is the shop?")
+    zone.select_option("America/Chicago")
+    country.select_option("gb")
+    assert not zone.is_visible(), "one time zone: nothing is asked"
+    country.select_option("us")
+    assert zone.input_value() == "", "nothing of another country stays chosen"
+    zone.select_option("America/Chicago")
     assert hand.page.get_by_label("2 · What is it called?").input_value() == "Quarry Lane Dent and Paint"
     hand.begin_count()
     hand.fill("3 · What do you charge per hour?", "65")

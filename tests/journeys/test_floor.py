@@ -1,7 +1,5 @@
 """A painter's day on a phone: taken in hand by PIN, no script, gloved thumbs, a host name that is not loopback."""
 
-from datetime import datetime, timedelta
-
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page
@@ -16,6 +14,7 @@ from shopbook.outside.passwords import hash_pin, hash_token
 from shopbook.services.act import Act
 from shopbook.services.shop.people import enrol_device
 from shopbook.trade.permissions import THE_PROGRAM
+from tests.clocks import Clock
 from tests.makers import STARTED, make_book
 from tests.makers.floor import THURSDAY, at, make_painter, make_use, make_work
 from tests.servers import SHOP_HOST, Served
@@ -37,19 +36,6 @@ PAGES = (
 )
 
 
-class Clock:
-    """The shop's clock, turned on by the test."""
-
-    def __init__(self) -> None:
-        self.moment = at("8:00")
-
-    def __call__(self) -> datetime:
-        return self.moment
-
-    def on(self, minutes: int) -> None:
-        self.moment += timedelta(minutes=minutes)
-
-
 @pytest.fixture
 def clock(served: Served) -> Clock:
     """A started shop with Dana, her PIN, the phone on the bench, and two stages to do."""
@@ -64,7 +50,7 @@ def clock(served: Served) -> Clock:
         make_use(session, clear, "clear", 320)
         make_use(session, clear, "clear_activator", 160)
     engine.dispose()
-    turned = Clock()
+    turned = Clock(at("8:00"))
     served.app.config["CLOCK"] = turned
     return turned
 

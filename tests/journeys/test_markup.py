@@ -31,6 +31,7 @@ def test_a_strict_reader_finds_nothing_wrong_with_any_page(app: Flask, demo: Bui
     for url in sorted(urls):
         answer = client.http.get(url)
         if answer.mimetype != "text/html":
+            answer.close()
             continue
         looked_at += 1
         if faults := faults_of(answer.text):

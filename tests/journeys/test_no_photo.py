@@ -84,6 +84,7 @@ def test_files_that_are_no_photo_are_said_and_the_rest_of_the_page_stays(
     hand = Hand(context.new_page(), f"http://{SHOP_HOST}:{port}")
     listen(hand.page, hand.heard)
     hand.go("/" + path)
+    hand.page.get_by_label("Time zone").select_option("America/Chicago")
     hand.fill("2 · What is it called?", "A shop")
     hand.fill("3 · What do you charge per hour?", "65")
     hand.fill("Your name", "Noor")

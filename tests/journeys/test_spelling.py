@@ -30,7 +30,7 @@ WHO = "Noor"
 IN_BRITAIN = (
     "colour grey centre cheque bonnet windscreen tyre aluminium postcode saloon metre litre licence lacquer thinners "
     "nearside offside kerb neighbour organis recognis programme catalogue moulding favour honour mould "
-    r"sill boot\b courtesy registration excess engineer recovery takings"
+    r"sill boot\b courtesy (?<!repair\s)registration excess engineer recovery takings"
 )
 IN_AMERICA = (
     r"color gray center hood fender trunk windshield tire aluminum zip sedan meter liter license\b labor curb neighbor "
@@ -48,6 +48,7 @@ OTHER_SENSE = (
     r"until the air is clear\b",
     r"finger\s+Clear\b",
     r"sand(ed)?( nibs and runs)? flat\b",
+    r"area is flat\b",
 )
 ATTRIBUTES = ("//@placeholder", "//@title", "//@aria-label", "//@alt", "//input[@type='submit']/@value")
 """What is said outside the text; the value of another field is a code."""

@@ -1,7 +1,8 @@
 """A desk that presses at random: every act of money there is, each in a transaction of its own, as on the pages."""
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import date, timedelta
 
 from sqlalchemy import select
@@ -9,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice
-from shopbook.models.session import transaction
+from shopbook.models.session import make_engine, transaction
 from shopbook.queries.money.invoices import find_live_invoice, payer_standings
 from shopbook.queries.money.owed import list_owed
 from shopbook.queries.money.payments import list_free
@@ -33,6 +34,15 @@ from shopbook.trade.settings import SettingName
 from tests.conftest import NOON
 from tests.makers import make_book, make_customer, make_person
 from tests.makers.billing import add_quote, make_job, name_payer, say_pays, set_tax
+
+
+@contextmanager
+def desk(url: str, seed: int) -> Iterator["Desk"]:
+    """A shop of its own in an empty book, pressing by that seed."""
+    engine = make_engine(url)
+    with Session(engine) as session:
+        yield Desk(session, seed)
+    engine.dispose()
 
 
 class Desk:

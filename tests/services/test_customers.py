@@ -11,6 +11,7 @@ from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, change_customer, change_vehicle, erase_customer
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from tests.makers import make_customer, make_vehicle
+from tests.makers.jobs import make_job
 
 
 def test_a_phone_alone_is_enough(session: Session, act: Act) -> None:
@@ -36,6 +37,29 @@ def test_one_box_finds_by_name_phone_plate_and_vin_end(session: Session, typed: 
 def test_marks_on_letters_do_not_hide_a_name(session: Session) -> None:
     customer = make_customer(session, "Zoë Müller", "")
     assert [hit.customer_id for hit in find_anything(session, "zoe mull")] == [customer.id]
+
+
+def test_two_words_are_crossed_over_everybody_before_anything_is_cut(session: Session) -> None:
+    """Mato Pano is the oldest of 121; sixty begin with Ma, sixty with Pano."""
+    meant = make_customer(session, "Mato Pano", "")
+    for number in range(60):
+        make_customer(session, f"Mara Lind{number}", "")
+        make_customer(session, f"Ines Pano{number}", "")
+    assert [row.customer.id for row in list_found(session, "Ma Pano") if row.customer] == [meant.id]
+    assert [hit.customer_id for hit in find_anything(session, "pano ma")] == [meant.id]
+
+
+def test_the_newest_of_all_that_match_comes_first(session: Session) -> None:
+    """Of sixty called Pano the first to be added has the newest job; of 1,100 keys the last stands last by letters."""
+    first = make_customer(session, "Ada Pano", "")
+    for _ in range(59):
+        make_job(session, customer_id=make_customer(session, "Ines Pano", "").id)
+    newest = make_job(session, customer_id=first.id)
+    assert [row.job.id for row in list_found(session, "pano") if row.job][:1] == [newest.id]
+    people = [make_customer(session, f"Lo {'a' if number < 1100 else 'z'}", "") for number in range(1101)]
+    names = [row.customer.name for row in list_found(session, "lo") if row.customer]
+    assert (names[0], len(names)) == ("Lo z", 50)
+    assert find_anything(session, "l")[0].customer_id == people[-1].id
 
 
 def test_a_new_plate_is_found_and_the_old_one_is_not(session: Session, act: Act) -> None:

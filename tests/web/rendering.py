@@ -25,7 +25,7 @@ def make_environment() -> jinja2.Environment:
     environment.globals["car_outline"] = car_outline
     environment.globals["coat_names"] = COAT_WORDS
     environment.globals["word"] = known_country("us").word
-    environment.filters["said"] = known_country("us").say
+    environment.filters |= {"said": known_country("us").say, "measured": str}
     environment.globals["url_for"] = lambda endpoint, filename="": f"/{endpoint}/{filename}"
     return environment
 

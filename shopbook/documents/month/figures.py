@@ -7,7 +7,7 @@ from shopbook.documents.month.section import Section, SectionRow
 from shopbook.documents.month.wording import MonthWording, counted
 from shopbook.trade.billing import LineKind
 from shopbook.trade.billing.ageing import AgeBand
-from shopbook.trade.floor.hours import to_tenths
+from shopbook.trade.floor.hours import sum_in_tenths, to_tenths
 from shopbook.trade.results.margin import Costs, share_words
 from shopbook.trade.results.month import Hours, JobMonth, MonthEnd, StockSums
 from shopbook.trade.stock.below_zero import BelowZero
@@ -81,7 +81,7 @@ def hours_section(hours: Hours, even: Section) -> Section:
         SectionRow(
             "on_cars", "On cars", (to_tenths(hours.on_cars_minutes),), _of_whole(hours.use_permille, "paid time")
         ),
-        _row("to_place", "Not on cars", to_tenths(hours.to_place_minutes)),
+        _row("to_place", "Not on cars", sum_in_tenths(hours.here_minutes, -hours.on_cars_minutes)),
     )
     sold = [_sold(row, hours) if row.code == "hours_sold" else row for row in others]
     return Section("hours", "Hours", (paid, *here, *sold), note=even.note)

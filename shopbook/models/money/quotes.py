@@ -1,9 +1,25 @@
 """Quotes by version: groups by panel with priced lines. Edited until given, then only a new version follows."""
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint, false
-from sqlalchemy.orm import Mapped, mapped_column, relationship
+from typing import Any
 
-from shopbook.models.base import Base, Counted, Day, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from sqlalchemy import CheckConstraint, Column, Index, Integer, MetaData, Table, UniqueConstraint, false, select
+from sqlalchemy.orm import Mapped, column_property, mapped_column, relationship
+from sqlalchemy.sql import ColumnElement
+
+from shopbook.models.base import Base, Counted, Day, JsonText, Key, Kind, Line, Minor, Moment, Whole, Words, refers
+from shopbook.models.customers import whole_of
+
+_job = Table("job", MetaData(), Column("id", Integer), Column("customer_id", Integer)).alias("job_of_quote")
+_customer = Table("customer", MetaData(), Column("id", Integer), Column("exemption", JsonText(dict))).alias(
+    "whose_quote"
+)
+
+
+def _exemption_of(job_id: Any) -> ColumnElement[Any]:
+    """What is kept of the certificate of a job's customer; of a merged one the first's."""
+    found = select(_customer.c.exemption).where(_job.c.id == job_id, _customer.c.id == whole_of(_job.c.customer_id))
+    # All but its own two tables belong to the statement around it, or every quote would get the first one's.
+    return found.correlate_except(_customer, _job).scalar_subquery()
 
 
 class Quote(Base):
@@ -55,6 +71,9 @@ class Quote(Base):
 
     promise_on: Mapped[Day | None]
     """Of an extra: the day for collection that is said with it, in place of the job's."""
+
+    exemption: Mapped[dict[str, Any]] = column_property(_exemption_of(job_id))
+    """The certificate of the job's customer as it is kept now; read with the quote, so no page asks for it again."""
 
     groups: Mapped[list["QuoteGroup"]] = relationship(lazy="raise", order_by="QuoteGroup.position", viewonly=True)
     given_row: Mapped["GivenQuote | None"] = relationship(lazy="raise", viewonly=True)

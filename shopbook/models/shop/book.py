@@ -27,6 +27,10 @@ class Book(Base):
     phone: Mapped[Line] = mapped_column(default="")
     mail: Mapped[Line] = mapped_column(default="")
     tax_number: Mapped[Line] = mapped_column(default="")
+    registration_number: Mapped[Line] = mapped_column(default="", server_default="")
+    """The number under which a state has registered the shop for repairs; printed where there is one."""
+    number_prefix: Mapped[Line] = mapped_column(default="", server_default="")
+    """Stands before each invoice's number on papers; answered before the first one, and kept for good."""
     pay_to: Mapped[Words] = mapped_column(default="")
     """Account and words printed under an invoice."""
     paper_size: Mapped[Kind]

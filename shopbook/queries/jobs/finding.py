@@ -1,13 +1,14 @@
 """What the search box finds, with the rows that it names."""
 
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Select, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
-from shopbook.queries.customers import find_anything, ids_of
+from shopbook.queries.customers import MOST_FOUND, ids_of, matches
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,22 +27,24 @@ class FoundRow:
 
 
 def list_found(session: Session, typed: str) -> list[FoundRow]:
-    """Jobs, cars and people that match what was typed; at most 50 and their jobs, newest first.
+    """Jobs, cars and people that match what was typed, newest first of all that do: 50 jobs, and 50 cars and people.
 
     The job of just that number stands before the others.
     """
-    hits = find_anything(session, typed)
-    vehicles = {hit.vehicle_id for hit in hits if hit.vehicle_id}
-    people = {hit.customer_id for hit in hits if hit.customer_id and not hit.vehicle_id}
+    matched = matches(typed)
+    if matched is None:
+        return []
+    found = matched.cte("found").c
+    vehicles = select(found.vehicle_id)
+    people = select(found.customer_id).where(found.vehicle_id.is_(None))
     asked = select(Job).where(
-        Job.id.in_([hit.job_id for hit in hits if hit.job_id])
-        | Job.vehicle_id.in_(vehicles)
-        | Job.customer_id.in_(ids_of(people))
+        Job.id.in_(select(found.job_id)) | Job.vehicle_id.in_(vehicles) | Job.customer_id.in_(ids_of(people))
     )
     asked = asked.options(joinedload(Job.customer), joinedload(Job.vehicle))
-    jobs = session.scalars(asked.order_by(Job.id.desc()).limit(50)).all()
+    jobs = session.scalars(asked.order_by(Job.id.desc()).limit(MOST_FOUND)).all()
     meant_first = sorted(jobs, key=lambda job: str(job.number) != typed.strip())
-    return _in_order(session, meant_first, vehicles, people)
+    lines = [FoundRow(job, job.vehicle, _known(job.customer)) for job in meant_first]
+    return lines + _cars_and_people(session, vehicles, people)[:MOST_FOUND]
 
 
 def meant_job(found: list[FoundRow], typed: str) -> Job | None:
@@ -64,14 +67,14 @@ def list_visits(
     return list(session.scalars(asked.order_by(Job.id.desc()).limit(limit)))
 
 
-def _in_order(session: Session, jobs: list[Job], vehicles: set[int], people: set[int]) -> list[FoundRow]:
+def _cars_and_people(session: Session, vehicles: Select[Any], people: Select[Any]) -> list[FoundRow]:
     asked = select(Vehicle).where(Vehicle.id.in_(vehicles)).options(joinedload(Vehicle.customer))
-    cars = list(session.scalars(asked.order_by(Vehicle.id.desc()))) if vehicles else []
-    named = select(Customer).where(Customer.id.in_(people)).order_by(Customer.id.desc())
-    persons = list(session.scalars(named)) if people else []
-    lines = [FoundRow(job, job.vehicle, _known(job.customer)) for job in jobs]
-    lines += [FoundRow(None, car, _known(car.customer)) for car in cars]
-    return lines + [FoundRow(None, None, person) for person in persons if _known(person)]
+    named = select(Customer).where(Customer.id.in_(people), Customer.erased_at.is_(None))
+    cars = session.scalars(asked.order_by(Vehicle.id.desc()).limit(MOST_FOUND))
+    persons = session.scalars(named.order_by(Customer.id.desc()).limit(MOST_FOUND))
+    return [FoundRow(None, car, _known(car.customer)) for car in cars] + [
+        FoundRow(None, None, person) for person in persons
+    ]
 
 
 def _known(person: Customer | None) -> Customer | None:

@@ -102,11 +102,6 @@ class JobHours:
     used_minutes: int = 0
     to_come_minutes: int = 0
 
-    @property
-    def likely_minutes(self) -> int:
-        """What it will have been when the rest goes as planned."""
-        return self.used_minutes + self.to_come_minutes
-
 
 def sum_hours(stages: Sequence[Any], used: Mapping[int, int]) -> JobHours:
     """The same of one job, of stages that are read already (without the removed ones) and clocked minutes by stage."""

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -78,17 +79,18 @@ def whole_job(session: Session, job: Job) -> WholeJob:
     stages = list_stages(session, job.id, with_struck=True)
     comebacks = comebacks_of(session, [job.id]) if job.handed_over_at else []
     ids = [job.id, *(each.job_id for each in comebacks)]
-    clocked, parts = list_clocked(session, ids), _parts(session, ids)
+    clocked, back_clocked = _own_first(list_clocked(session, ids), job.id)
+    parts, back_parts = _own_first(_parts(session, ids), job.id)
     return WholeJob(
         job=job,
         stages=tuple(stages),
         damages=tuple(list_damages(session, job.id)),
-        parts=tuple(part for part in parts if part.job_id == job.id),
-        clocked=tuple(row for row in clocked if row.job_id == job.id),
+        parts=parts,
+        clocked=clocked,
         materials=tuple(materials_of_plan(session, stages)),
         comebacks=tuple(comebacks),
-        back_clocked=tuple(row for row in clocked if row.job_id != job.id),
-        back_parts=tuple(part for part in parts if part.job_id != job.id),
+        back_clocked=back_clocked,
+        back_parts=back_parts,
     )
 
 
@@ -114,6 +116,15 @@ def whole_jobs(session: Session, jobs: Sequence[Job]) -> dict[int, WholeJob]:
         )
         for job in jobs
     }
+
+
+Row = TypeVar("Row", Clocked, JobPart)
+
+
+def _own_first(rows: Iterable[Row], job_id: int) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
+    """The rows of a job, then those of its comebacks."""
+    every = list(rows)
+    return tuple(row for row in every if row.job_id == job_id), tuple(row for row in every if row.job_id != job_id)
 
 
 def _parts(session: Session, job_ids: Collection[int]) -> list[JobPart]:

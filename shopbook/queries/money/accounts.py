@@ -3,11 +3,11 @@
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session, joinedload
+from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
+from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.approvals import Approvals, read_approvals
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, billing_of, work_of
@@ -64,15 +64,12 @@ class Accounts:
 
 def read_accounts(shop: ShopOn, job_ids: Collection[int]) -> Accounts:
     """The money of these jobs on the shop's day; the number of statements does not depend on how many."""
-    return _read_charged(shop, _charged(shop.session, sorted(set(job_ids))))
+    return read_accounts_for(shop, list_jobs_by_id(shop.session, job_ids).values())
 
 
 def read_accounts_for(shop: ShopOn, jobs: Collection[Job]) -> Accounts:
     """The same of jobs that are read already, with their customers."""
-    return _read_charged(shop, {job.id: _charge(job) for job in sorted(jobs, key=lambda job: job.id)})
-
-
-def _read_charged(shop: ShopOn, charged: Mapping[int, Charged]) -> Accounts:
+    charged = {job.id: _charge(job) for job in sorted(jobs, key=lambda job: job.id)}
     approvals = read_approvals(shop.session, list(charged))
     return _read(shop, charged, approvals, agreed_work(shop.session, list(charged), approvals))
 
@@ -127,11 +124,6 @@ def _names(
     others = {row.customer_id or 0 for rows in standings.values() for row in rows}
     others = (others | {row.payment.customer_id or 0 for row in payments}) - {0, *names}
     return names | payer_names(session, others)
-
-
-def _charged(session: Session, ids: Sequence[int]) -> dict[int, Charged]:
-    asked = select(Job).where(Job.id.in_(ids)).order_by(Job.id).options(joinedload(Job.customer))
-    return {job.id: _charge(job) for job in session.scalars(asked)}
 
 
 def _charge(job: Job) -> Charged:

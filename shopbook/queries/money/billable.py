@@ -6,26 +6,26 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ClockShare
-from shopbook.models.jobs import JobPart, Stage
+from shopbook.models.jobs import JobPart
 from shopbook.models.money import Quote, QuoteGroup
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.money.approvals import AgreedQuote, Approvals, read_approvals
+from shopbook.queries.money.done_work import done_minutes, list_timed_stages, not_agreed
 from shopbook.queries.money.pricing import bill_rates, tax_codes
 from shopbook.queries.money.quotes import is_main
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.changed_rates import at_nets, is_changed, room_at
 from shopbook.trade.billing import NOT_SET, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.billable import Billable, bill_within, judged, with_tax_inside
+from shopbook.trade.billing.exempt import rates_for
 from shopbook.trade.billing.further import Asked
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing import Allowance
 from shopbook.trade.pricing.keys import beyond_key, item_key
-from shopbook.trade.purposes import StagePurpose
 from shopbook.trade.settings import SettingName
 
 
@@ -49,12 +49,21 @@ class BillingDay:
     to the price; otherwise the shop bears it (or keeps it).
     """
 
+    on: date
     rates: tuple[TaxRate, ...]
     code_of_kind: dict[str, str]
     allowance: Allowance
     unconfirmed: tuple[str, ...]
     """The kinds of tax that are still our guess; the one without a code while the shop has set none."""
     adds_changed_tax: bool = False
+
+    def of_quote(self, quote: Quote) -> "BillingDay":
+        """The same for the customer of a quote: exempt where a certificate holds on that day."""
+        return replace(self, rates=tuple(rates_for(self.rates, quote.exemption, self.on)))
+
+    def of(self, work: "AgreedWork") -> "BillingDay":
+        """The same for the customer of this work."""
+        return self.of_quote(work.quotes[0].quote) if work.quotes else self
 
 
 def billing_day(session: Session, day: date) -> BillingDay:
@@ -66,6 +75,7 @@ def billing_of(shop: ShopOn) -> BillingDay:
     """The same, of the shop as it stands on that day."""
     held, taxes = shop.settings, shop.taxes
     return BillingDay(
+        on=shop.day,
         rates=tuple(bill_rates(taxes)),
         code_of_kind={kind.value: code for kind, code in tax_codes(taxes).items()},
         allowance=Allowance(permille=held[SettingName.ALLOWANCE_PERMILLE]),
@@ -79,7 +89,7 @@ def agreed_work(session: Session, job_ids: Iterable[int], approvals: Approvals |
     ids = sorted(set(job_ids))
     agreed = (approvals or read_approvals(session, ids)).agreed
     parts = _parts(session, ids)
-    stages, used = _stages(session, ids)
+    stages, used = list_timed_stages(session, ids)
     return {job_id: _work(job_id, agreed[job_id], parts[job_id], stages[job_id], used) for job_id in ids}
 
 
@@ -101,8 +111,8 @@ def _work(
         job_id=job_id,
         quotes=tuple(agreed),
         loose_parts=tuple(_loose(parts, agreed)),
-        done_minutes=_done_minutes(timed),
-        not_agreed=tuple(_not_agreed(timed)),
+        done_minutes=done_minutes(timed),
+        not_agreed=tuple(not_agreed(timed)),
     )
 
 
@@ -134,48 +144,12 @@ def _covers(group: QuoteGroup, part: JobPart) -> bool:
     return bool(group.paint_minutes) and part.kind == LineKind.COLOUR
 
 
-def _stages(session: Session, ids: list[int]) -> tuple[dict[int, list[Any]], dict[int, int]]:
-    """Stages by job id, removed ones among them, and the minutes clocked by stage id."""
-    sums = session.execute(
-        select(ClockShare.stage_id, func.sum(ClockShare.minutes))
-        .where(ClockShare.job_id.in_(ids))
-        .group_by(ClockShare.stage_id)
-    )
-    used = {stage_id: int(minutes) for stage_id, minutes in sums}
-    found: dict[int, list[Any]] = defaultdict(list)
-    asked = select(
-        Stage.id, Stage.job_id, Stage.name, Stage.skill, Stage.purpose, Stage.quote_group_key, Stage.agreed_at
-    ).add_columns(Stage.finished_at, Stage.struck_at)
-    for stage in session.execute(asked.where(Stage.job_id.in_(ids)).order_by(Stage.position)):
-        found[stage.job_id].append(stage)
-    return found, used
-
-
-def _done_minutes(stages: Sequence[tuple[Any, int]]) -> dict[str, int]:
-    sums: dict[str, int] = defaultdict(int)
-    unfinished = set()
-    for stage, minutes in stages:
-        if stage.purpose == StagePurpose.PLAN and stage.agreed_at is not None:
-            sums[stage.skill] += minutes
-            if stage.finished_at is None and stage.struck_at is None:
-                unfinished.add(stage.skill)
-    return {skill: minutes for skill, minutes in sums.items() if skill not in unfinished and minutes > 0}
-
-
-def _not_agreed(stages: Sequence[tuple[Any, int]]) -> list[tuple[str, int]]:
-    return [
-        (stage.name, minutes)
-        for stage, minutes in stages
-        if stage.purpose in {StagePurpose.PLAN, StagePurpose.EXTRA} and stage.agreed_at is None and minutes > 0
-    ]
-
-
 def bill_agreed(work: AgreedWork, day: BillingDay) -> Billable:
     """The bill over one job's agreed work as it would be issued on that day, and what is held; no statement of its own.
 
     RuleBroken where a quoted kind of tax is not known any more or a discount passes the sum.
     """
-    asked = asked_of(work, day)
+    asked, day = asked_of(work, day), day.of(work)
     return bill_within(
         asked.lines, asked.agreed_minor, day.rates, includes_tax=asked.includes_tax, allowance=day.allowance
     )
@@ -187,6 +161,7 @@ def asked_of(work: AgreedWork, day: BillingDay) -> Asked:
     A discount comes off the quote that it was given on, under that quote's kinds of tax, so that each approval holds.
     The limit is what was approved, at the day's kinds of tax: a changed rate never passes it.
     """
+    day = day.of(work)
     includes_tax = any(row.quote.has_tax_inside for row in work.quotes) and not _adds_tax(work, day)
     quoted: list[BillLine] = []
     asked: list[BillLine] = []

@@ -16,6 +16,9 @@ from shopbook.trade.countries import Country
 from shopbook.trade.measures.locales import write_number
 from shopbook.trade.measures.units import Kind, Unit
 
+NO_NAME = "Customer"
+"""What a paper calls a customer whom it does not name."""
+
 
 def get_head(session: Session, job: Job) -> dict[str, Any]:
     """The head as plain values, so that an issued paper can keep them as they were printed."""
@@ -48,6 +51,7 @@ def _head(said: Wording, customer: Customer | None) -> dict[str, Any]:
         "labour_word": country.word("Labour"),
         "is_tax_invoice": book.is_tax_invoice,
         "pay_to": book.pay_to,
+        "number_prefix": book.number_prefix,
     }
 
 
@@ -55,12 +59,13 @@ def _shop_lines(book: Book, country: Country) -> list[str]:
     address = ", ".join(part.strip() for part in book.address.splitlines() if part.strip())
     reach = " · ".join(part for part in (address, book.phone, book.mail) if part)
     tax_number = f"{country.tax_number_word} {book.tax_number}" if book.tax_number else ""
-    return [part for part in (reach, tax_number) if part]
+    registered = f"{country.registration_word} {book.registration_number}" if book.registration_number else ""
+    return [part for part in (reach, tax_number, registered.strip()) if part]
 
 
 def _name(customer: Customer | None) -> str:
     is_known = customer is not None and customer.erased_at is None
-    return name_on_papers(customer) if customer and is_known else "Customer"
+    return name_on_papers(customer) if customer and is_known else NO_NAME
 
 
 def _customer_lines(customer: Customer | None, tax_number_word: str) -> list[str]:

@@ -234,14 +234,14 @@ def _issued(
         taxes=_added_taxes(_of(counted, taxes)),
         billed=_added_shares(_of(counted, shares)),
         net_minor=sum(paper.net_minor for paper in papers),
-        net_by_item=_net_by_item(_of([paper for paper in papers if paper.kind != "fee"], lines)),
+        net_by_item=_net_by_item(papers, lines),
         every_share=tuple((row, paper.credits_id) for paper in papers for row in shares[paper.id]),
     )
 
 
-def _net_by_item(lines: Iterable[BillLine]) -> dict[int, int]:
+def _net_by_item(papers: Iterable[Invoice], lines: Mapping[int, list[BillLine]]) -> dict[int, int]:
     sums: dict[int, int] = defaultdict(int)
-    for line in lines:
+    for line in _of([paper for paper in papers if paper.kind != "fee"], lines):
         sums[line.item] += line.net_minor
     return dict(sums)
 
@@ -268,7 +268,7 @@ def bill_not_issued(work: AgreedWork, issued: Issued, day: BillingDay) -> Billab
     Nothing invoiced yet: all of it. A higher price approved of an invoice raises the limit. RuleBroken where what is
     invoiced does not fit what is agreed now.
     """
-    asked = asked_of(work, day)
+    asked, day = asked_of(work, day), day.of(work)
     asked = replace(asked, agreed_minor=asked.agreed_minor + sum(issued.repriced.values()))
     return bill_rest(asked, issued.counted, issued.gross_minor, day.rates, day.allowance)
 

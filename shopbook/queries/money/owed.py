@@ -190,32 +190,32 @@ class OwedLine:
 def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
     """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
     by_day = day or date.max
+    rows = _shares_on(session, by_day)
+    papers = {invoice.id: (invoice, number) for _, invoice, number in rows if invoice.kind != "credit"}
+    names = {row.whose_id: row.customer.called for row, *_ in rows if row.customer}
+    standings = standings_of(session, papers, [(row, invoice.credits_id) for row, invoice, _ in rows], by_day)
+    lines = [
+        OwedLine(*papers[row.invoice_id], row.whose_id, names.get(row.whose_id, NOBODY), row.due_on, row.owed_minor)
+        for each in standings.values()
+        for row in each
+        if row.owed_minor > 0
+    ]
+    return sorted(lines, key=lambda line: (line.due_on, line.invoice.id))
+
+
+def _shares_on(session: Session, day: date) -> list[tuple[InvoicePayer, Invoice, int]]:
+    """The shares (with their customers) of all papers of jobs that were open at the end of a day, each with its paper
+    and the number of its job, as they were written."""
     asked = (
         select(InvoicePayer, Invoice, Job.number)
         .join(Invoice, Invoice.id == InvoicePayer.invoice_id)
         .join(Job, Job.id == Invoice.job_id)
-        .where(open_after(by_day), *known_by(by_day))
-        .order_by(InvoicePayer.id)
+        .where(open_after(day), *known_by(day))
         .options(joinedload(InvoicePayer.customer))
     )
-    rows = session.execute(asked).all()
-    papers = {invoice.id: (invoice, number) for _, invoice, number in rows if invoice.kind != "credit"}
-    shares = [(row, invoice.credits_id) for row, invoice, _ in rows]
-    names = {row.whose_id: row.customer.called for row, _ in shares if row.customer}
-    standings = standings_of(session, papers, shares, by_day).values()
-    open_rows = [row for each in standings for row in each if row.owed_minor > 0]
-    lines = [
-        OwedLine(
-            invoice=papers[row.invoice_id][0],
-            job_number=papers[row.invoice_id][1],
-            customer_id=row.whose_id,
-            payer=names.get(row.whose_id, NOBODY),
-            due_on=row.due_on,
-            owed_minor=row.owed_minor,
-        )
-        for row in open_rows
-    ]
-    return sorted(lines, key=lambda line: (line.due_on, line.invoice.id))
+    # Put in order here: asked in order of their ids, all shares would be walked through.
+    rows = [(share, invoice, number) for share, invoice, number in session.execute(asked)]
+    return sorted(rows, key=lambda row: row[0].id)
 
 
 @dataclass(frozen=True, slots=True)

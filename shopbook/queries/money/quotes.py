@@ -11,6 +11,7 @@ from shopbook.models.jobs import Job
 from shopbook.models.money import Quote, QuoteGroup, QuoteLine
 from shopbook.queries.money.pricing import bill_rates_by_day
 from shopbook.trade.billing import NOT_SET, Bill, BillLine, LineKind, TaxRate
+from shopbook.trade.billing.exempt import rates_for
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.days import month_of
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -141,7 +142,7 @@ def priced_quotes(session: Session, quotes: Iterable[Quote]) -> dict[int, Priced
     rates = bill_rates_by_day(session, (priced_on(quote) for quote in open_tax))
     for quote in open_tax:
         own = given.get(quote.id)
-        day = rates[priced_on(quote)]
+        day = rates_for(rates[priced_on(quote)], quote.exemption, priced_on(quote))
         given[quote.id] = replace(own, rates=tuple(day)) if own else priced_from_rows(quote, day)
     return given
 

@@ -57,7 +57,7 @@ def list_receipts_since(session: Session, last_id: int) -> list[tuple[int, Mappi
 def receipt_now(session: Session, payment: Payment) -> dict[str, Any]:
     """What the receipt of a payment of a job says now, as plain values; amounts in minor units."""
     said = get_wording(session)
-    rows = _against(session, payment)
+    rows = _against(session, payment, said)
     rest = payment.amount_minor - sum(amount for _, amount in rows)
     if rest:
         rows.append((_rest_words(session, payment, said), rest))
@@ -92,12 +92,17 @@ def _rest_words(session: Session, payment: Payment, said: Wording) -> str:
     return KIND_WORDS["refund"] if payment.amount_minor < 0 else REST_WORDS.get(payment.kind, "Unused credit")
 
 
-def _against(session: Session, payment: Payment) -> list[tuple[str, int]]:
+def _named(kind: str, number: int, said: Wording) -> str:
+    """A paper as the receipt names it: an invoice behind the shop's prefix."""
+    return f"{PAPER_WORDS[kind]} {number if kind == 'credit' else said.invoice_number(number)}"
+
+
+def _against(session: Session, payment: Payment, said: Wording) -> list[tuple[str, int]]:
     if payment.kind == "held" or payment.job_id is None:
         return []
     rows = allocated_by_invoice(session, payment.id).items()
     papers = numbers_of(session, [key for (key, _), _ in rows])
-    named = {key: f"{PAPER_WORDS[kind]} {number}" for key, (kind, number, _) in papers.items()}
+    named = {key: _named(kind, number, said) for key, (kind, number, _) in papers.items()}
     if len({job for _, _, job in papers.values()}) > 1:
         named = {key: f"{words}, job {papers[key][2]}" for key, words in named.items()}
     return [(named[key], amount) for (key, _), amount in rows]

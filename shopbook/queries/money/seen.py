@@ -11,13 +11,16 @@ from shopbook.queries.jobs.coats import job_coats
 from shopbook.queries.jobs.damage import hurt_of, list_damages, list_pictures
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.money.heads import get_head
+from shopbook.queries.money.part_marks import read_part_marks
 from shopbook.queries.money.payers import NamedPayer, NamedShare, share_bill
 from shopbook.queries.money.pricing import bill_rates
 from shopbook.queries.money.quotes import is_main, priced_from_rows
 from shopbook.queries.money.words import Wording
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.quote_words import CAUTION_WORDS, MAKERS_FIRST, hurt_words
+from shopbook.trade.billing.exempt import rates_for
 from shopbook.trade.billing.payers import PayRule
+from shopbook.trade.car.part_kinds import mark_part
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP, group_key
@@ -51,7 +54,8 @@ class Surroundings:
 
 def as_given_on(around: Surroundings, quote: Quote, day: date | None) -> Given:
     """A quote that is not given yet as it is given on a day (None: as a draft), with its groups and lines loaded."""
-    priced = priced_from_rows(quote, bill_rates(around.shop.on(day or quote.made_on).taxes))
+    on = day or quote.made_on
+    priced = priced_from_rows(quote, rates_for(bill_rates(around.shop.on(on).taxes), quote.exemption, on))
     until = quote.valid_until_on or (valid_until(around.shop.on(day), quote) if day else None)
     return Given(
         priced=priced,
@@ -173,6 +177,8 @@ class _Work:
         self._stages, self._damages = list_stages(session, job.id), list_damages(session, job.id)
         self._pictures = list_pictures(session, job.id, "damage")
         self._catalogue = around.shop.on(quote.made_on).catalogue
+        lines = [line for group in quote.groups for line in group.lines]
+        self._marks = read_part_marks(session, (line.job_part_id for line in lines), around.shop.country)
         self._units = around.shop.units
         self._by_key = _panels_by_key(self._stages, self._damages, self._catalogue)
         self._quoted = set() if is_main(quote) else _panels_quoted(around.quotes, quote)
@@ -183,11 +189,18 @@ class _Work:
         panels = () if is_beside else tuple(self._by_key.get(group.key, ()))
         pictures = self._own_pictures(place, panels)
         return SeenItem(
-            below=group.below,
+            below=self._below(group),
             panels=panels,
             coats=tuple(self._coats(panels, said)),
             pictures=tuple(picture.thumbnail_sha256 for picture in pictures),
         )
+
+    def _below(self, group: QuoteGroup) -> str:
+        """What is done, each bought part marked where the country's papers mark them."""
+        below = group.below
+        for line in group.lines:
+            below = mark_part(below, line.words, self._marks.get(line.job_part_id or 0, ""))
+        return below
 
     def _own_pictures(self, place: int, panels: Sequence[str]) -> list[Picture]:
         """A quote shows the damage of its panels; an extra what belongs to it, and the damage that only it mends."""

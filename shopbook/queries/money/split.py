@@ -17,6 +17,7 @@ from shopbook.queries.money.whose import NamedSum, approved_by, find_shares, hav
 from shopbook.trade.agreeing.approvals import add_bills, at_rates, keep_within
 from shopbook.trade.billing import Bill, BillLine, LineKind, TaxRate, make_bill
 from shopbook.trade.billing.billable import Billable
+from shopbook.trade.billing.lines import EXEMPT
 from shopbook.trade.billing.payers import EXCESSES, PayerShare, PayRule, share_further
 from shopbook.trade.errors import RuleBroken
 
@@ -44,6 +45,7 @@ def split_not_issued(
     agree to pay: 1,814.95 is billed now, 500.00 and 1,314.95, and 97.50 of the insurer's is held. RuleBroken as
     `bill_not_issued` does.
     """
+    day = day.of(work)
     billable = bill_not_issued(work, issued, day)
     own = payers_who_agreed(session, payers, work.quotes)
     if not have_others(own) or not billable.bill.lines:
@@ -123,7 +125,7 @@ class _Limits:
         repriced: Mapping[int | None, int],
     ) -> None:
         then = _rates_then(work)
-        self._rates = [then.get(rate.code, rate) for rate in day.rates]
+        self._rates = _rates_as_approved(day, then)
         self._asked, self._work = asked, work
         self._before = before if asked.includes_tax else at_rates(before, then)
         plain = [line for line in asked.lines if not line.is_beyond]
@@ -176,6 +178,12 @@ def _is_of(line: BillLine, lines: Sequence[BillLine]) -> bool:
 
 def _rates_then(work: AgreedWork) -> Mapping[str, TaxRate]:
     return {total.rate.code: total.rate for row in reversed(work.quotes) for total in row.sum.taken.taxes}
+
+
+def _rates_as_approved(day: BillingDay, then: Mapping[str, TaxRate]) -> list[TaxRate]:
+    """The day's kinds of tax at the rates of the approvals; one given under a certificate is compared without tax."""
+    exempt = [rate for rate in then.values() if rate.code.startswith(EXEMPT)]
+    return exempt or [then.get(rate.code, rate) for rate in day.rates]
 
 
 def _rounding(work: AgreedWork, asked: Bill, before: Bill) -> int:

@@ -26,6 +26,10 @@ class Wording:
         """Without the sign, for a column that has it in its head."""
         return self.country.money(minor, has_symbol=False)
 
+    def invoice_number(self, number: int) -> str:
+        """An invoice's number as papers print it, behind the shop's prefix: "2026-1042"."""
+        return f"{self.book.number_prefix}{number}"
+
     def say(self, sentence: str) -> str:
         """A sentence of ours in the words of the country."""
         return self.country.say(sentence)

@@ -104,7 +104,8 @@ def _money(session: Session, condition: ColumnElement[bool]) -> Iterable[TakenBa
 
 
 def _moves(session: Session, condition: ColumnElement[bool]) -> Iterable[TakenBack]:
-    """What one press moved: it wrote a log line and, of the same moment, allocations out of and into papers.
+    """What one press moved: it wrote a log line for each job that it touched and, of the same moment, allocations out
+    of and into papers.
 
     Those of a move carry its reason; of one from before reasons were kept all of that moment count.
     """
@@ -128,6 +129,8 @@ def _asked_moves(condition: ColumnElement[bool]) -> Select[LogLine, str, Payment
     went = func.sum(case((Allocation.amount_minor < 0, -Allocation.amount_minor), else_=0))
     told = aliased(Allocation)
     moved = (Allocation.payment_id == LogLine.subject_id) & (Allocation.at == LogLine.at)
+    first = aliased(LogLine)
+    same = (first.act == LogLine.act, first.subject_id == LogLine.subject_id, first.at == LogLine.at)
     has_reason = exists().where(told.payment_id == LogLine.subject_id, told.at == LogLine.at, told.reason != "")
     return (
         select(LogLine, Person.name, Payment, Job.number, came, went, func.max(Allocation.reason))
@@ -136,6 +139,7 @@ def _asked_moves(condition: ColumnElement[bool]) -> Select[LogLine, str, Payment
         .outerjoin(Person, Person.id == LogLine.person_id)
         .outerjoin(Job, Job.id == Payment.job_id)
         .where(condition, LogLine.act == "move_allocation", LogLine.subject == "payment")
+        .where(~exists().where(*same, first.id < LogLine.id))
         .where(or_(Allocation.reason != "", ~has_reason))
         .group_by(LogLine.id, Person.id, Payment.id, Job.id)
     )

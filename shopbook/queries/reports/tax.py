@@ -10,7 +10,6 @@ from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, MonthClose, MonthReopening, Payment
-from shopbook.models.shop import Setting
 from shopbook.queries.money.owed import list_on_account
 from shopbook.queries.reports.tax_received import read_received
 from shopbook.queries.shop.shop_on import ShopOn
@@ -42,7 +41,10 @@ class TaxRules:
     point: TaxPoint
 
     def known_by(self, last: date) -> date | None:
-        """A day after which nothing is written any more that counts up to `last`; None while it is open."""
+        """A day after which nothing is written any more that counts up to `last`; None while it is open.
+
+        A day after the UTC one of the closing, so that it is no earlier than the shop's own in any zone.
+        """
         closed = [row.at for row in self.closings if row.reopened_at is None and row.through_on >= last]
         return min(closed).date() + timedelta(days=1) if closed else None
 
@@ -82,17 +84,16 @@ def _held_on(session: Session, day: date) -> int:
 
 
 def read_rules(shop: ShopOn) -> TaxRules:
-    """The rules of a shop; two statements."""
+    """The rules of a shop; one statement besides the shop's own."""
     session, country = shop.session, shop.country
-    lines = session.execute(
-        select(Setting.value, Setting.from_on, Setting.at)
-        .where(Setting.name == SettingName.TAX_BASIS)
-        .order_by(Setting.from_on, Setting.id)
-    )
     asked = select(MonthClose.at, MonthClose.through_on, MonthReopening.at)
     closings = session.execute(asked.outerjoin(MonthReopening, MonthReopening.close_id == MonthClose.id))
     return TaxRules(
-        tuple(BasisLine(TaxBasis(value), from_on, at) for value, from_on, at in lines if value),
+        tuple(
+            BasisLine(TaxBasis(line.value), line.from_on, line.at)
+            for line in shop.setting_lines
+            if line.name == SettingName.TAX_BASIS and line.value
+        ),
         tuple(ClosedSpan(at, through_on, reopened_at) for at, through_on, reopened_at in closings),
         TaxPoint(country.supply_invoice_days, country.deposit_treatment == DepositRule.TAXED_WHEN_TAKEN),
     )

@@ -46,7 +46,9 @@ def follow_jobs(read: CarsRead, first: date, last: date) -> Followed:
     jobs = [
         job
         for job in read.jobs
-        if job.id in spent or str(job.number) in (kept or ()) or _is_carried(job, invoiced[job.id], begins, last)
+        if job.id in spent
+        or str(job.number) in (kept or ())
+        or _is_carried(job, invoiced[job.id], begins, (first, last))
     ]
     courses = {job.id: _course(job, invoiced[job.id], read.shop.zone) for job in jobs}
     before = sum_by_job(read.costs_of(date.min, first - timedelta(days=1)))
@@ -108,14 +110,15 @@ def _by_job(costs: Iterable[CostLine]) -> dict[int, list[DayCost]]:
     return found
 
 
-def _is_carried(job: Job, invoiced: Sequence[date], begins: datetime, last: date) -> bool:
-    """A paying job that was opened by the last day and had neither an invoice nor was cancelled before the first."""
+def _is_carried(job: Job, invoiced: Sequence[date], begins: datetime, days: tuple[date, date]) -> bool:
+    """A paying job that was opened by the last of these days and had neither an invoice nor was cancelled before the
+    first, which begins at that moment."""
     return (
-        job.opened_on <= last
+        job.opened_on <= days[1]
         and job.purpose == JobPurpose.PAID
         and not job.is_sample
         and (job.called_off_at is None or job.called_off_at >= begins)
-        and not (invoiced and invoiced[0] < begins.date())
+        and not (invoiced and invoiced[0] < days[0])
     )
 
 

@@ -3,7 +3,7 @@
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from functools import lru_cache
 from typing import Any, NamedTuple
 
@@ -29,7 +29,7 @@ RULE_OF_PAYER = {
 FROM_THE_FIRST = date(2000, 1, 1)
 """The day from which a new book's figures hold: early enough that a car already in the shop can be dated back."""
 
-_SETTINGS = select(Setting.name, Setting.value, Setting.from_on).order_by(Setting.from_on, Setting.id)
+_SETTINGS = select(Setting.name, Setting.value, Setting.from_on, Setting.at).order_by(Setting.from_on, Setting.id)
 _LABOUR = (
     select(LabourRate.skill, LabourRate.payer_kind, LabourRate.rate_minor)
     .where(LabourRate.from_on <= bindparam("day"))
@@ -44,11 +44,12 @@ _EDITS = (
 
 
 class SettingLine(NamedTuple):
-    """One line of a setting: its value holds from a day."""
+    """One line of a setting: its value holds from a day. `at` is when it was set."""
 
     name: str
     value: Any
     from_on: date
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in_if_not_here
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.doing import begin_stages
-from shopbook.services.postings import write_log
+from shopbook.services.postings import write_job_logs
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import Interval, StopCause, next_stop
 from shopbook.trade.floor.readiness import NEEDS_APPROVAL
@@ -128,7 +128,8 @@ def stop_running(
     closed = find_closed_through(act.session)
     if closed is not None and day_of(act.session, interval.begins_at) <= closed:
         words = f"Dropped a clock of {interval.minutes} minutes that ran into a closed month"
-        write_log(act, "stop_running", "person", person_id, words)
+        stages = get_bare_stages(act.session, clock.stage_ids)
+        write_job_logs(act, "stop_running", "person", person_id, words, {stage.job_id for stage in stages})
         return None
     return write_entry(act, person_id, interval, doing, reason=reason)
 

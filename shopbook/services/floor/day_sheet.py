@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, time
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ClockEntry
+from shopbook.models.floor import ClockEntry, ClockShare
 from shopbook.queries.floor.clocks import find_attendance
 from shopbook.queries.floor.day import get_day_sheet, lunch_on
 from shopbook.queries.floor.entries import get_entry, is_taken_back
@@ -17,7 +18,7 @@ from shopbook.services.floor.attendance import checked_reason, set_attendance
 from shopbook.services.floor.clocks import close_overdue_clocks
 from shopbook.services.floor.entries import Doing, refuse_foreign, refuse_impossible, write_entry
 from shopbook.services.jobs.doing import begin_stages
-from shopbook.services.postings import reverse_clock, write_log
+from shopbook.services.postings import reverse_clock, write_job_logs
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import Interval, subtract
@@ -80,7 +81,8 @@ def correct_entry(
     reverse_clock(act, entry, words)
     made = _write(act, entry.person_id, interval, doing, words)
     assert made is not None
-    write_log(act, "correct_entry", "clock_entry", entry.id, f"Corrected hours of {entry.on}: {words}")
+    job_ids = _jobs_of(act.session, entry, made)
+    write_job_logs(act, "correct_entry", "clock_entry", entry.id, f"Corrected hours of {entry.on}: {words}", job_ids)
     return made
 
 
@@ -89,8 +91,14 @@ def take_entry_back(act: Act, entry_id: int, reason: str = "") -> ClockEntry:
     entry = _to_change(act.session, act.actor, entry_id)
     words = checked_reason(act, entry.person_id, entry.on, reason)
     back = reverse_clock(act, entry, words)
-    write_log(act, "take_entry_back", "clock_entry", entry.id, f"Removed hours of {entry.on}: {words}")
+    said = f"Removed hours of {entry.on}: {words}"
+    write_job_logs(act, "take_entry_back", "clock_entry", entry.id, said, _jobs_of(act.session, entry))
     return back
+
+
+def _jobs_of(session: Session, *entries: ClockEntry) -> set[int]:
+    ids = [entry.id for entry in entries]
+    return set(session.scalars(select(ClockShare.job_id).where(ClockShare.entry_id.in_(ids))))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shelf.materials import get_materials, materials_for_roles
 from shopbook.services.act import Act
-from shopbook.services.postings import Source, write_log
+from shopbook.services.postings import Source, write_job_logs
 from shopbook.services.shelf.materials import keep_pot
 from shopbook.services.shelf.stock import draw_stock, waste_stock
 from shopbook.trade.errors import RuleBroken
@@ -78,15 +78,7 @@ def make_mix(
     _draw_parts(act, mix, parts, materials, dict(zip(stages, (a for _, a in shares), strict=True)))
     if mix.is_left_kept:
         _keep_pot(act, mix, stages, unit)
-    jobs = {stage.job_id for stage in stages}
-    write_log(
-        act,
-        "make_mix",
-        "mix",
-        mix.id,
-        f"Mixed {mix.name}",
-        job_id=jobs.pop() if len(jobs) == 1 else None,
-    )
+    write_job_logs(act, "make_mix", "mix", mix.id, f"Mixed {mix.name}", {stage.job_id for stage in stages})
     return mix
 
 

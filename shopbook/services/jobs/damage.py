@@ -9,10 +9,13 @@ from shopbook.models.jobs import Damage, GaugeReading, Job
 from shopbook.queries.jobs.damage import get_damage, last_damage_number
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import draft_damage, planning_of
+from shopbook.queries.shop.book import get_units
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
+from shopbook.services.postings import is_changed
 from shopbook.trade.coating.coats import reading_says
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.said_units import in_units
 from shopbook.trade.planning.checking import check_damage
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
 
@@ -61,6 +64,8 @@ def change_damage(act: Act, damage_id: int, **given: Any) -> Damage:
     with act.session.no_autoflush:
         _describe(damage, given)
         _check(act.session, job, damage, act.moment)
+    if not is_changed(act, damage):
+        return damage
     act.session.flush()
     log_job(act, "change_damage", job, f"Changed damage {damage.number}")
     return damage
@@ -88,7 +93,7 @@ def add_reading(
     job = get_job_by_id(act.session, job_id)
     reading = reading_says(value, unit, spot)
     if reading.um > 20_000:
-        raise RuleBroken("Enter a reading from 0 to 20,000 µm (787 mil).", "value")
+        raise RuleBroken("Enter a reading from 0 to 20,000 µm.", "value")
     kept = GaugeReading(
         job_id=job.id,
         panel=panel,
@@ -99,7 +104,7 @@ def add_reading(
     )
     act.session.add(kept)
     act.session.flush()
-    log_job(act, "add_reading", job, f"Measured {kept.film_um} µm")
+    log_job(act, "add_reading", job, in_units(f"Measured {kept.film_um} µm", get_units(act.session)))
     return kept
 
 

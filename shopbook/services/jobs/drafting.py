@@ -18,6 +18,7 @@ from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.history import keep_version, log_job
 from shopbook.services.jobs.writing import StageWriter, purpose_in
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.planning.groups import longer_by, only_on
 from shopbook.trade.planning.shapes import DraftPlan, DraftStage
 from shopbook.trade.purposes import StagePurpose
@@ -43,7 +44,7 @@ def draft_plan(act: Act, job_id: int) -> int:
         raise RuleBroken("Add the damage first. The plan is drafted from it.", "damages")
     _lay_over(act.session, job, planning, draft, act.moment)
     version = keep_version(act, job, "drafted")
-    log_job(act, "draft_plan", job, f"Drafted the plan, {draft.minutes / 60:.1f} h by the standards")
+    log_job(act, "draft_plan", job, f"Drafted the plan, {to_tenths(draft.minutes)} by the standards")
     return version
 
 

@@ -90,8 +90,9 @@ def change_job(
         raise RuleBroken("Enter what’s wrong, for example “dent in the left front door”.", "wrong")
     if customer_id is None and vehicle_id is None:
         raise RuleBroken("A job needs a customer or a car.", "who")
-    job.wrong, job.payer_kind, job.purpose = wrong.strip(), CustomerKind(payer_kind), JobPurpose(purpose)
-    job.customer_id, job.vehicle_id = customer_id, vehicle_id
+    about = {"wrong": wrong.strip(), "payer_kind": CustomerKind(payer_kind), "purpose": JobPurpose(purpose)}
+    if not _set(job, **about, customer_id=customer_id, vehicle_id=vehicle_id):
+        return job
     act.session.execute(delete(SearchKey).where(SearchKey.job_id == job.id))
     act.session.add(
         SearchKey(key=str(job.number), kind="job", job_id=job.id, vehicle_id=vehicle_id, customer_id=customer_id)
@@ -117,10 +118,18 @@ def keep_desk_facts(
     job = _open_to_change(act.session, job_id, revision)
     if odometer is not None and not 0 <= odometer <= MOST_ODOMETER:
         raise RuleBroken("Enter the {mileage}, from 0 to 9,999,999.", "odometer")
-    job.key_number, job.place_id, job.odometer, job.fuel = key_number, place_id, odometer, fuel
-    job.lamps_lit, job.was_there, job.belongings = lamps_lit, was_there, belongings
-    log_job(act, "keep_desk_facts", job, "Saved key, place and existing damage")
+    facts = {"key_number": key_number, "place_id": place_id, "odometer": odometer, "fuel": fuel}
+    if _set(job, **facts, lamps_lit=lamps_lit, was_there=was_there, belongings=belongings):
+        log_job(act, "keep_desk_facts", job, "Saved key, place and existing damage")
     return job
+
+
+def _set(job: Job, **values: object) -> bool:
+    """Set what differs; whether anything did, so that a press that changed nothing is not logged as a change."""
+    changed = {name: value for name, value in values.items() if getattr(job, name) != value}
+    for name, value in changed.items():
+        setattr(job, name, value)
+    return bool(changed)
 
 
 def check_in(act: Act, job_id: int, *, revision: int, **facts: object) -> Job:
@@ -149,10 +158,10 @@ def plan_days(
         raise RuleBroken("Choose a promised day on or after the drop-off day.", "promise_on")
     if promise_on is not None and promise_on == drop_off_on and (drop_off_half, promise_half) == _BACKWARDS:
         raise RuleBroken("This car comes in the afternoon, so it cannot go out that morning.", "promise_half")
-    job.drop_off_on, job.drop_off_half = drop_off_on, _half(drop_off_on, drop_off_half)
-    job.promise_on, job.promise_half = promise_on, _half(promise_on, promise_half)
-    job.revision += 1
-    log_job(act, "plan_days", job, "Set the drop-off and promised days")
+    comes = {"drop_off_on": drop_off_on, "drop_off_half": _half(drop_off_on, drop_off_half)}
+    if _set(job, **comes, promise_on=promise_on, promise_half=_half(promise_on, promise_half)):
+        job.revision += 1
+        log_job(act, "plan_days", job, "Set the drop-off and promised days")
     return job
 
 

@@ -10,7 +10,7 @@ from shopbook.queries.shop.rates import materials_rates, settings_on
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.jobs.line_keys import draw_keys
-from shopbook.services.postings import refuse_closed
+from shopbook.services.postings import is_changed, refuse_closed
 from shopbook.trade.car.part_kinds import PartKind, PartSource
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.pricing import marked_up
@@ -75,12 +75,15 @@ def change_part(act: Act, part_id: int, **given: Any) -> JobPart:
         if given.get(field) is not None:
             _not_below(given[field], field)
     typed = given.pop("price_minor", None)
-    for field, value in given.items():
-        setattr(part, field, value)
-    if typed is not None and typed != part.price_minor:
-        part.price_minor, part.is_touched = typed, True
-    elif not part.is_touched:
-        part.price_minor = _price(act, part, job.payer_kind)
+    with act.session.no_autoflush:
+        for field, value in given.items():
+            setattr(part, field, value)
+        if typed is not None and typed != part.price_minor:
+            part.price_minor, part.is_touched = typed, True
+        elif not part.is_touched:
+            part.price_minor = _price(act, part, job.payer_kind)
+    if not is_changed(act, part):
+        return part
     act.session.flush()
     _log(act, "change_part", job, part, f"Changed {part.name}")
     return part

@@ -16,7 +16,7 @@ from shopbook.queries.money.payments import allocated_by_invoice, free_of, get_p
 from shopbook.queries.shop.days import day_of
 from shopbook.services.act import Act
 from shopbook.services.jobs.leaving import mark_settled, mark_unsettled
-from shopbook.services.postings import post_allocation, post_payment, write_log
+from shopbook.services.postings import post_allocation, post_payment, write_job_logs
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.purposes import JobPurpose
@@ -98,10 +98,10 @@ def move_allocation(
         raise RuleBroken("That is more than this payment’s unused credit. Enter a smaller amount.", "amount")
     if to_invoice_id is not None:
         _set_against(act, payment, to_invoice_id, amount_minor, reason)
-    words = f"Moved part of receipt {payment.number}"
-    write_log(act, "move_allocation", "payment", payment.id, words, job_id=payment.job_id)
     invoice_ids = filter(None, (from_invoice_id, to_invoice_id))
     job_ids = {get_invoice(act.session, invoice_id).job_id for invoice_id in invoice_ids} | {payment.job_id or 0}
+    words = f"Moved part of receipt {payment.number}"
+    write_job_logs(act, "move_allocation", "payment", payment.id, words, job_ids - {0})
     for job_id in sorted(job_ids - {0}):
         settle(act.session, act.moment, get_job_by_id(act.session, job_id))
 

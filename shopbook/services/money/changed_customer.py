@@ -151,7 +151,7 @@ def _write_anew(
 def _below(deposit: _Deposit, customer: Customer, said: Wording) -> dict[str, Any]:
     paper, gross = deposit.paper, deposit.rest.gross_minor
     (group, *_) = paper.frozen["groups"]
-    first = f"deposit invoice {paper.number} of {said.day(paper.issued_on)}"
+    first = f"deposit invoice {said.invoice_number(paper.number)} of {said.day(paper.issued_on)}"
     return {
         "facts": paper.frozen["facts"],
         "groups": [group | {"other": deposit.rest.net_minor}],

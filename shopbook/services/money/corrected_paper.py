@@ -106,7 +106,7 @@ def _facts(first: Correctable, right: Right, said: Wording) -> list[list[str]]:
     invoice = first.invoice
     order = first.order if right.order is None else right.order.strip()
     facts = [[word, value] for word, value in invoice.frozen["facts"] if word not in {REPLACES, ORDER}]
-    facts.append([REPLACES, f"invoice {invoice.number} of {said.day(invoice.issued_on)}"])
+    facts.append([REPLACES, f"invoice {said.invoice_number(invoice.number)} of {said.day(invoice.issued_on)}"])
     return [*facts, [ORDER, order]] if order else facts
 
 

@@ -102,7 +102,7 @@ def _frozen(invoice: Invoice, lines: Sequence[BillLine], shares: Sequence[Share]
     kind = "deposit invoice" if invoice.kind == "deposit" else "invoice"
     found: dict[str, object] = frozen | {
         "facts": [
-            ["Credits", f"{kind} {invoice.number} of {said.day(invoice.issued_on)}"],
+            ["Credits", f"{kind} {said.invoice_number(invoice.number)} of {said.day(invoice.issued_on)}"],
             ["Job", str(frozen["job"])],
         ],
         "groups": freeze_groups(lines, AgreedWork(invoice.job_id), said),

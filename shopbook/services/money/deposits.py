@@ -21,7 +21,7 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.money.allocations import set_against
-from shopbook.services.money.frozen import freeze_head, freeze_tax
+from shopbook.services.money.frozen import freeze_exempt, freeze_head, freeze_tax
 from shopbook.services.money.issuing import PaperDraft, Share, refuse_sample, want_confirmed, write_paper
 from shopbook.services.money.paid_at_once import paid_words
 from shopbook.services.money.payments import Taken, check_day, put_down
@@ -98,7 +98,7 @@ def find_priced(session: Session, job: Job, day: date) -> Bill:
     quote = find_current_quote(session, job.id)
     if quote is None:
         raise RuleBroken("Price the work first, so that the deposit is taxed correctly.", "amount")
-    return priced_quotes(session, [quote])[quote.id].at_rates(billing.rates).sum().taken
+    return priced_quotes(session, [quote])[quote.id].at_rates(billing.of_quote(quote).rates).sum().taken
 
 
 def _taken_before(session: Session, job_id: int) -> int:
@@ -139,22 +139,26 @@ def _write_invoice(act: Act, job: Job, bill: Bill, payment: Payment) -> Invoice:
     frozen = freeze_head(act.session, job)
     customer = find_whole(act.session, payer)
     name = name_on_papers(customer) if customer else frozen["to"]
-    frozen |= freeze_tax(ShopOn(act.session, day), said) | {
-        "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],
-        "groups": [
-            {
-                "title": "Deposit",
-                "below": f"for work on this car: {job.wrong}",
-                "labour": 0,
-                "other": bill.net_minor,
-            }
-        ],
-        "payers": [{"customer_id": payer, "name": name, "words": "paid", "paid": bill.gross_minor}],
-        "notes": [
-            paid_words(payment, said),
-            "This deposit and its tax come off the final invoice.",
-        ],
-    }
+    frozen |= (
+        freeze_tax(ShopOn(act.session, day), said)
+        | freeze_exempt(job, bill, day, said)
+        | {
+            "facts": [["Received", said.day(day, with_weekday=True)], ["Job", str(job.number)]],
+            "groups": [
+                {
+                    "title": "Deposit",
+                    "below": f"for work on this car: {job.wrong}",
+                    "labour": 0,
+                    "other": bill.net_minor,
+                }
+            ],
+            "payers": [{"customer_id": payer, "name": name, "words": "paid", "paid": bill.gross_minor}],
+            "notes": [
+                paid_words(payment, said),
+                "This deposit and its tax come off the final invoice.",
+            ],
+        }
+    )
     key = draw_keys(job)
     lines = [replace(line, title="Deposit", key=key) for line in bill.lines]
     share = Share(payer, bill.gross_minor, day, "deposit")

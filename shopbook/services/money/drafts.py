@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work
 from shopbook.queries.money.issued import Issued, issued_of
+from shopbook.queries.money.part_marks import read_part_marks
 from shopbook.queries.money.payers import NamedShare, due_on, payers_of, usual_days
 from shopbook.queries.money.payments import FreePayment, list_free
 from shopbook.queries.money.split import Split, share_now, split_not_issued
@@ -17,6 +18,7 @@ from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.money.deposits import Deposits, deposits_by_payer, standing_deposits
 from shopbook.services.money.frozen import (
     approval_notes,
+    freeze_exempt,
     freeze_groups,
     freeze_head,
     freeze_left,
@@ -64,13 +66,15 @@ def draft_of(shop: ShopOn, job: Job, day: date, read: tuple[AgreedWork, Issued, 
     shares = share_now(split, issued, billable.bill)
     own = _shares(shop, job, deposits, shares, said)
     frozen, free = freeze_head(session, job), list_free(session, job_id=job.id)
+    marks = read_part_marks(session, (line.job_part_id for line in lines), said.country)
     is_painted = any(row.kind in {LineKind.MATERIALS, LineKind.COLOUR} for row in lines)
     frozen |= (
         freeze_words(shop.on(day), is_painted=is_painted)
         | freeze_tax(shop.on(day), said)
+        | freeze_exempt(job, billable.bill, day, said)
         | {
             "facts": _facts(job, work, day, said) + further_to(issued, said),
-            "groups": freeze_groups(lines, work, said),
+            "groups": freeze_groups(lines, work, said, marks),
             "not_done": freeze_left(work),
             "payers": _frozen_payers(free, shares, own, shop.day, said),
             "notes": further_notes(issued, said)
@@ -105,7 +109,7 @@ def _deposit_lines(deposits: Deposits, said: Wording) -> list[BillLine]:
     return [
         BillLine(
             LineKind.DEPOSIT,
-            f"Deposit, invoice {paper.number} of {said.day(paper.issued_on)}",
+            f"Deposit, invoice {said.invoice_number(paper.number)} of {said.day(paper.issued_on)}",
             -row.basis_minor,
             row.rate.code,
             net_minor=-row.basis_minor,

@@ -1,6 +1,7 @@
 """What a paper freezes: names, addresses and words as printed, so that nothing changes with the rows behind it."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -16,10 +17,17 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.changed_rates import ChangedTax, changed_taxes
 from shopbook.trade.agreeing.words import MEANS_WORDS, ApprovalMeans, Party
 from shopbook.trade.billing import Bill, BillLine, LineKind, rate_words
+from shopbook.trade.billing.exempt import exempt_on
+from shopbook.trade.billing.lines import EXEMPT
+from shopbook.trade.car.part_kinds import mark_part
 from shopbook.trade.countries import TaxAsks
+from shopbook.trade.letters import lower_first
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import item_key
 from shopbook.trade.settings import SettingName
+
+NO_MARKS: Mapping[int, str] = {}
+"""What a paper says of bought parts that it does not mark."""
 
 
 def freeze_head(session: Session, job: Job) -> dict[str, Any]:
@@ -28,10 +36,13 @@ def freeze_head(session: Session, job: Job) -> dict[str, Any]:
     return get_head(session, job) | below
 
 
-def freeze_groups(lines: Sequence[BillLine], work: AgreedWork, said: Wording) -> list[dict[str, Any]]:
+def freeze_groups(
+    lines: Sequence[BillLine], work: AgreedWork, said: Wording, marks: Mapping[int, str] = NO_MARKS
+) -> list[dict[str, Any]]:
     """The work by item in the order of its lines: labour, everything else, and the words below the title.
 
     Two items of one name stay two rows. A saving, a discount or a deposit (`whole`) stands in neither column.
+    `marks` says of bought parts, by their ids, whether they are new.
     """
     below = {item: words for row in work.quotes for item, words in _below(row, said)}
     groups: dict[tuple[int, str], dict[str, Any]] = {}
@@ -42,7 +53,12 @@ def freeze_groups(lines: Sequence[BillLine], work: AgreedWork, said: Wording) ->
         row[_column(line.kind)] += line.net_minor
         if not line.title or line.item not in below:
             row["below"] = "; ".join(part for part in (row["below"], line.words) if part and part != title)
+        row["below"] = _marked(row["below"], line, marks)
     return list(groups.values())
+
+
+def _marked(below: str, line: BillLine, marks: Mapping[int, str]) -> str:
+    return mark_part(below, line.words, marks.get(line.job_part_id or 0, ""))
 
 
 def freeze_item(title: str, below: str, lines: Sequence[BillLine]) -> dict[str, Any]:
@@ -118,6 +134,18 @@ def _approval_note(approval: Approval, said: Wording) -> str:
     means = said.say(MEANS_WORDS.get(ApprovalMeans(approval.means), approval.means))
     number = f", {approval.number_called}" if approval.number_called else ""
     return f"Approved {said.moment(approval.said_at)} by {approval.said_by}: {means}{number}."
+
+
+def freeze_exempt(job: Job, bill: Bill, day: date, said: Wording) -> dict[str, str]:
+    """Why a paper has no tax, where that is the customer's certificate: its kind, number, place and day.
+
+    Common practice in the United States; in Canada the registry number is noted (CRA bulletin B-039).
+    """
+    exemption = exempt_on(job.customer.exemption, day) if job.customer else None
+    if exemption is None or not any(row.rate.code.startswith(EXEMPT) for row in bill.taxes):
+        return {}
+    named = f"{lower_first(exemption.name)} {exemption.number}, {exemption.state}, {said.day(exemption.from_on)}"
+    return {"exempt_note": f"No {said.country.tax_word} charged: {named}."}
 
 
 def freeze_tax(shop: ShopOn, said: Wording) -> dict[str, Any]:

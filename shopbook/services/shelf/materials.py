@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.shelf import Material, Movement, Pot, Supplier
 from shopbook.queries.shelf.materials import find_supplier_named, get_material, get_pot, get_supplier, is_name_taken
 from shopbook.services.act import Act
-from shopbook.services.postings import write_log
+from shopbook.services.postings import is_changed, write_log
 from shopbook.trade.catalogue.kinds import WayUsed
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.units import Unit
@@ -74,6 +74,8 @@ def change_material(
     if sheet is not None:
         material.sheet = _figures(material.sheet, sheet)
     material.is_guess = False
+    if not is_changed(act, material):
+        return material
     material.revision += 1
     act.session.flush()
     write_log(act, "change_material", "material", material.id, f"Changed {material.name}")
@@ -156,6 +158,8 @@ def change_supplier(act: Act, supplier_id: int, *, revision: int, **values: Any)
         for name, value in values.items():
             setattr(supplier, name, value)
         _check_supplier(act.session, supplier)
+    if not is_changed(act, supplier):
+        return supplier
     supplier.revision += 1
     act.session.flush()
     write_log(act, "change_supplier", "supplier", supplier.id, f"Changed the supplier {supplier.name}")

@@ -11,7 +11,7 @@ from shopbook.queries.shelf.materials import get_material, get_supplier
 from shopbook.queries.shelf.orders import find_draft, get_order, get_order_line, get_order_row
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.services.act import Act
-from shopbook.services.postings import next_number, write_log
+from shopbook.services.postings import is_changed, next_number, write_log
 from shopbook.trade.errors import RuleBroken
 
 SERIES = "order"
@@ -87,6 +87,8 @@ def change_order_line(act: Act, line_id: int, packs: int) -> SupplyOrder:
     else:
         _check_packs(packs)
         _set_packs(line, material, packs)
+        if not is_changed(act, line):
+            return order
     act.session.flush()
     words = f"Set {material.name} to {packs} on an order" if packs else f"Removed {material.name} from an order"
     write_log(act, "change_order_line", "supply_order", order.id, words)

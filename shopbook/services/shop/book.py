@@ -11,12 +11,23 @@ from sqlalchemy.orm import Session
 from shopbook.models.shop import ClosedDay, Place
 from shopbook.queries.shop.book import get_book, get_place
 from shopbook.services.act import Act
-from shopbook.services.postings import set_last_number, write_log
+from shopbook.services.postings import is_changed, set_last_number, write_log
 from shopbook.trade.billing.number_series import Series
 from shopbook.trade.errors import Conflict, RuleBroken
 
 PARTICULARS = frozenset(
-    {"shop_name", "address", "phone", "mail", "tax_number", "pay_to", "paper_size", "zone", "is_tax_invoice"}
+    {
+        "shop_name",
+        "address",
+        "phone",
+        "mail",
+        "tax_number",
+        "registration_number",
+        "pay_to",
+        "paper_size",
+        "zone",
+        "is_tax_invoice",
+    }
 )
 
 
@@ -36,7 +47,10 @@ def change_book(act: Act, *, revision: int, units: Mapping[str, str], **values: 
         raise RuleBroken("We don't know that time zone. Enter one such as Europe/London.", "zone")
     for name, value in values.items():
         setattr(book, name, value)
-    book.units = dict(units)
+    if book.units != units:
+        book.units = dict(units)
+    if not is_changed(act, book):
+        return
     book.revision += 1
     write_log(act, "change_book", "book", book.id, "Changed the shop's details")
 
@@ -55,7 +69,8 @@ def change_place(act: Act, place_id: int, *, name: str, is_bay: bool, is_active:
     place = get_place(act.session, place_id)
     place.name = _free_place_name(act.session, name, place.id)
     place.is_bay, place.is_active = is_bay, is_active
-    write_log(act, "change_place", "place", place.id, "Changed a place")
+    if is_changed(act, place):
+        write_log(act, "change_place", "place", place.id, "Changed a place")
 
 
 def _free_place_name(session: Session, name: str, own_id: int | None = None) -> str:

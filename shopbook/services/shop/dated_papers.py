@@ -5,7 +5,7 @@ from datetime import date
 from shopbook.models.shop import DatedPaper
 from shopbook.queries.shop.dated_papers import get_dated_paper
 from shopbook.services.act import Act
-from shopbook.services.postings import write_log
+from shopbook.services.postings import is_changed, write_log
 from shopbook.trade.air.waste import PAPER_WORDS, RENEWED_MONTHS, PaperKind
 from shopbook.trade.errors import RuleBroken
 
@@ -45,7 +45,8 @@ def change_dated_paper(
     """Change a paper's details; RuleBroken as when it is added, NotFound for one that is not kept."""
     paper = get_dated_paper(act.session, paper_id)
     _describe(paper, whose, last_on, months, note, act.day)
-    _log(act, "change_dated_paper", paper, "Changed")
+    if is_changed(act, paper):
+        _log(act, "change_dated_paper", paper, "Changed")
     return paper
 
 

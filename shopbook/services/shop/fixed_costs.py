@@ -5,7 +5,7 @@ from datetime import date, timedelta
 from shopbook.models.shop import DatedCost
 from shopbook.queries.shop.house_costs import get_fixed_cost
 from shopbook.services.act import Act
-from shopbook.services.postings import refuse_closed, write_log
+from shopbook.services.postings import is_changed, refuse_closed, write_log
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.results.fixed_costs import Per
 
@@ -46,7 +46,8 @@ def change_fixed_cost(
     refuse_closed(act.session, row.from_on, field="from_on")
     row.name, row.amount_minor, row.per = _name(name), _amount(amount_minor), _per(per)
     row.from_on, row.until_on = from_on, until_on
-    _log(act, "change_fixed_cost", row, f"Changed, from {from_on.isoformat()}")
+    if is_changed(act, row):
+        _log(act, "change_fixed_cost", row, f"Changed, from {from_on.isoformat()}")
     return row
 
 

@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import delete
+from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
 from shopbook.models.shop import Device, Person, PersonCost, PersonRole, PersonSkill, PinTrial, SignIn
 from shopbook.queries.shop.people import count_people_named, get_person
 from shopbook.services.act import Act
-from shopbook.services.postings import refuse_closed, write_log
+from shopbook.services.postings import is_changed, refuse_closed, write_log
 from shopbook.services.shop.paid_weeks import end_paid_week
 from shopbook.trade.errors import Conflict, NotFound, RuleBroken
 from shopbook.trade.permissions import Role
@@ -64,17 +64,20 @@ def change_person(
             "Someone else changed this person meanwhile. Check what is there now, then make your change again."
         )
     plain = _free_name(act.session, name, person.id)
-    asked = set(roles)
+    asked, able = set(roles), set(skills)
+    held = _roles_and_skills(act.session, person.id)
     if not is_active or Role.OWNER not in asked:
         _keep_an_owner(act.session, person)
     if plain != person.name:
         person.name_before = None
     person.name, person.weekly_minutes, person.is_active = plain, weekly_minutes, is_active
+    if (asked, able) == held and not is_changed(act, person):
+        return person
     person.revision += 1
     if not is_active:
         _end_sign_ins(act.session, person.id)
         end_paid_week(act, person.id)
-    _set_roles(act.session, person, asked, skills)
+    _set_roles(act.session, person, asked, able)
     write_log(act, "change_person", "person", person.id, "Changed a person")
     return person
 
@@ -91,6 +94,11 @@ def _free_name(session: Session, name: str, own_id: int | None = None) -> str:
 def name_is_known(session: Session, person_id: int) -> None:
     """The person has signed in under the name that the upgrade gave; its transaction is its own."""
     get_person(session, person_id).name_before = None
+
+
+def _roles_and_skills(session: Session, person_id: int) -> tuple[set[str], set[str]]:
+    roles = session.scalars(select(PersonRole.role).where(PersonRole.person_id == person_id))
+    return set(roles), set(session.scalars(select(PersonSkill.skill).where(PersonSkill.person_id == person_id)))
 
 
 def _set_roles(session: Session, person: Person, roles: Iterable[Role], skills: Iterable[str]) -> None:

@@ -37,13 +37,16 @@ def set_labour_rates(act: Act, rates: Mapping[tuple[str, str], int], from_on: da
     """Let hours of a skill be sold to a kind of payer at these rates (minor units an hour) from a day."""
     refuse_closed(act.session, from_on, field="from_on")
     held = labour_rates_on(act.session, from_on)
+    lines = []
     for (skill, payer_kind), rate in rates.items():
         if rate < 0:
             raise RuleBroken("Enter a rate of zero or more.", f"{skill}_{payer_kind}")
         if held.get((skill, payer_kind)) != rate:
-            line = LabourRate(skill=skill, payer_kind=payer_kind, rate_minor=rate, from_on=from_on, at=act.moment)
-            act.session.add(line)
-    write_log(act, "set_labour", "labour_rate", None, f"Set hourly rates from {from_on.isoformat()}")
+            kind = {"skill": skill, "payer_kind": payer_kind}
+            lines.append(LabourRate(**kind, rate_minor=rate, from_on=from_on, at=act.moment))
+    act.session.add_all(lines)
+    if lines:
+        write_log(act, "set_labour", "labour_rate", None, f"Set hourly rates from {from_on.isoformat()}")
 
 
 def set_tax_rate(
@@ -130,10 +133,11 @@ def confirm_taxes(act: Act, on: date) -> None:
 
     So work that was finished before the confirming can be billed; no rate changes by it.
     """
-    for tax in tax_rates_on(act.session, on):
-        if not tax.is_confirmed:
-            _write_tax(act, _copy(tax), tax.from_on)
-    write_log(act, "confirm_taxes", "tax_rate", None, "Confirmed the tax rates")
+    guessed = [tax for tax in tax_rates_on(act.session, on) if not tax.is_confirmed]
+    for tax in guessed:
+        _write_tax(act, _copy(tax), tax.from_on)
+    if guessed:
+        write_log(act, "confirm_taxes", "tax_rate", None, "Confirmed the tax rates")
 
 
 def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_on: date) -> None:

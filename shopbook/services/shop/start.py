@@ -20,7 +20,7 @@ from shopbook.trade.catalogue.entries import KnownMaterial
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.catalogue.releases import own_release
-from shopbook.trade.countries import Country, in_currency, known_country
+from shopbook.trade.countries import Country, in_currency, known_country, zone_in
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.measures.currencies import cash_step_minor, check_currency
@@ -30,8 +30,8 @@ from shopbook.trade.settings import DEFAULTS, SettingName
 
 @dataclass(frozen=True, slots=True)
 class FirstAnswers:
-    """What the one-time page asks. `zone` and `currency` are empty for the country's usual ones; the hash was
-    made before."""
+    """What the one-time page asks. `zone` is empty where the country has one only, `currency` for its usual one; the
+    hash was made before."""
 
     country: str
     shop_name: str
@@ -47,7 +47,7 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     """Start the book and its owner, who is desk and technician too; answers the owner.
 
     Conflict when the book has been started before; RuleBroken for a shop without a name, an hour sold for nothing, a
-    zone that the country does not have, or a currency that cannot be one.
+    zone that is not named or not the country's, or a currency that cannot be one.
     """
     if find_book(act.session) is not None:
         raise Conflict("This book is already open. Sign in instead.")
@@ -74,8 +74,6 @@ def _check(answers: FirstAnswers, country: Country) -> None:
         raise RuleBroken("Enter the shop's name. It is printed on every paper.", "shop_name")
     if answers.hour_minor <= 0:
         raise RuleBroken("Enter an hourly rate above zero, for example 65.", "hour")
-    if answers.zone and answers.zone not in country.zones:
-        raise RuleBroken(f"Choose a time zone of {country.name}, or the usual one.", "zone")
 
 
 def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
@@ -85,7 +83,7 @@ def _book(answers: FirstAnswers, country: Country, now: datetime) -> Book:
         country=country.code,
         currency=country.currency,
         currency_places=country.currency_places,
-        zone=answers.zone or country.zones[0],
+        zone=zone_in(country, answers.zone),
         shop_name=" ".join(answers.shop_name.split()),
         paper_size=country.paper_size,
         units=dict(country.units),

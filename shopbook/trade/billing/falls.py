@@ -10,12 +10,15 @@ A kind of line falls under the kind of tax that names it. Two things are only kn
 
 Both come down to kinds of line that are taxed where goods stand on the bill (`TaxRate.kinds_with_goods`). A line that
 was written before the shop set its tax has no kind of tax (an empty code) and takes the one of its kind of line.
+
+A customer with a certificate is charged none (`billing/exempt.py`): where its kind of tax is among the rates, every
+line falls under it; where it is not any more, each line falls by its kind again.
 """
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shopbook.trade.billing.lines import GOODS, BillLine, LineKind, TaxKind, TaxRate
+from shopbook.trade.billing.lines import EXEMPT, GOODS, BillLine, LineKind, TaxKind, TaxRate
 
 NOT_SET = TaxRate("", "Before tax", 0, TaxKind.OUTSIDE)
 """What lines stand under until the shop has set its tax: nothing is charged, and a sum is said as "plus tax"."""
@@ -23,6 +26,9 @@ NOT_SET = TaxRate("", "Before tax", 0, TaxKind.OUTSIDE)
 
 def fall_under(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
     """The lines of one bill, each with its kind of tax; one that no kind of tax names keeps an empty code."""
+    for rate in rates:
+        if rate.code.startswith(EXEMPT):
+            return [replace(line, tax_code=rate.code) for line in lines]
     placed = _by_kind(lines, rates)
     if not any(line.kind in GOODS and line.amount_minor > 0 for line in placed):
         return placed
@@ -47,7 +53,10 @@ def _move_discounts(before: Sequence[BillLine], lines: Sequence[BillLine]) -> li
 def _by_kind(lines: Sequence[BillLine], rates: Sequence[TaxRate]) -> list[BillLine]:
     """Each line under the tax that its kind falls under by itself; one that has a tax already keeps it."""
     codes = {kind: rate.code for rate in by_rate(rates) for kind in rate.line_kinds}
-    return [line if line.tax_code else _under(line, codes.get(line.kind, "")) for line in lines]
+    return [
+        _under(line, codes.get(line.kind, "")) if not line.tax_code or line.tax_code.startswith(EXEMPT) else line
+        for line in lines
+    ]
 
 
 def _under(line: BillLine, code: str) -> BillLine:

@@ -11,6 +11,10 @@ from shopbook.trade.measures.amounts import divide_half_away
 WHOLE_RATE = 100_000
 """A hundred percent in thousandths of a percent."""
 
+EXEMPT = "exempt:"
+"""How the code of the kind of tax begins that all lines of a customer with a certificate fall under: "exempt:resale";
+see `billing/exempt.py`."""
+
 _RATE_TYPED = re.compile(r"\d{1,3}(?:[.,]\d{1,3})?")
 
 
@@ -131,12 +135,16 @@ def rate_of(
     kinds_with_goods: Iterable[str] = (),
 ) -> TaxRate:
     """The kind of tax as a book keeps it: a rate of zero is exempt or outside by its code, else zero-rated."""
-    kinds = {"exempt": TaxKind.EXEMPT, "outside": TaxKind.OUTSIDE, "none": TaxKind.OUTSIDE}
+    kinds = {
+        "exempt": TaxKind.EXEMPT,
+        "outside": TaxKind.OUTSIDE,
+        "none": TaxKind.OUTSIDE,
+    }
     return TaxRate(
         code,
         name,
         rate_thousandths,
-        TaxKind.TAXED if rate_thousandths else kinds.get(code, TaxKind.ZERO),
+        TaxKind.TAXED if rate_thousandths else kinds.get(code.partition(":")[0], TaxKind.ZERO),
         line_kinds=frozenset(map(LineKind, line_kinds)),
         kinds_with_goods=frozenset(map(LineKind, kinds_with_goods)),
     )

@@ -16,16 +16,17 @@ class SmallPapers:
 
     A paper for `up_to` is small, one for more is not; where the law says "under", `is_below` leaves the limit itself
     out. Beyond it the paper carries what of the customer is in `asks`: "name", "address". From `number_from` on it
-    carries the shop's tax number. `source` is where it was read, `read_on` when.
+    carries the shop's tax number; without it (Germany) a small paper needs none. `source` is where it was read,
+    `read_on` when.
     """
 
     currency: str
     up_to: int
     is_below: bool
     asks: tuple[str, ...]
-    number_from: int
     source: str
     read_on: date
+    number_from: int | None = None
 
     def is_small(self, gross_minor: int, places: int) -> bool:
         """Whether work of that sum needs no customer on its paper: 250.00 in Britain, and 499.99 but not 500.00 in
@@ -34,7 +35,10 @@ class SmallPapers:
         return gross_minor < limit if self.is_below else gross_minor <= limit
 
     def wants_number(self, gross_minor: int, places: int) -> bool:
-        """Whether its paper carries the shop's tax number, where it charges tax: in Canada from 100.00 on."""
+        """Whether its paper carries the shop's tax number, where it charges tax: in Canada from 100.00 on, in Germany
+        over 250.00."""
+        if self.number_from is None:
+            return not self.is_small(gross_minor, places)
         limit: int = self.number_from * 10**places
         return gross_minor >= limit
 

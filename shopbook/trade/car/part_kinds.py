@@ -35,3 +35,15 @@ PART_SOURCE_WORDS: dict[PartSource, str] = {
     PartSource.PATTERN: "aftermarket",
     PartSource.EXCHANGE: "exchange",
 }
+
+
+def mark_part(below: str, name: str, word: str) -> str:
+    """The words below an item of a paper with a part's mark behind its name; a part that they do not name is added.
+
+    "Left headlight" that was bought used is "Left headlight, used"; without a word for it nothing changes.
+    """
+    if not word:
+        return below
+    if name in below:
+        return below.replace(name, f"{name}, {word}", 1)
+    return "; ".join(part for part in (below, f"{name}, {word}") if part)

@@ -62,7 +62,7 @@ def reading_says(value: float, unit: str = "um", spot: str = "") -> FilmReading:
         raise RuleBroken("Choose µm or mil for the gauge.", "unit")
     um = um_from_mil(value) if unit == "mil" else value
     if not 0 <= um <= 25_000:
-        raise RuleBroken("Enter a reading between 0 and 25,000 µm.", "reading")
+        raise RuleBroken("Enter a reading between 0 and 25,000 µm.", "value")
     verdict = _verdict(um)
     where = f"{spot}: " if spot else ""
     return FilmReading(spot, um, verdict, f"{where}{um:.0f} µm, {_SENTENCES[verdict]}")

@@ -17,9 +17,10 @@ from typing import Any
 
 from shopbook.trade.air.categories import read_limits
 from shopbook.trade.air.voc import Limit
+from shopbook.trade.billing.exempt import ExemptionKind
 from shopbook.trade.billing.small_papers import SmallPapers, read_small_papers
 from shopbook.trade.car.sides import Sides, SideWay, read_sides
-from shopbook.trade.errors import NotFound
+from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.letters import find_word, say_in
 from shopbook.trade.measures.amounts import format_minor, minor_for_field, parse_minor
 from shopbook.trade.measures.currencies import currency_places, currency_symbol
@@ -125,6 +126,12 @@ class Country:
     """What differs between countries, by key: "colour" is "color" here; what is not named is said as in Britain."""
     small_papers: SmallPapers | None = None
     """Up to which sum a paper needs no customer; None where no rule is known here."""
+    exemptions: tuple[ExemptionKind, ...] = ()
+    """Certificates that customers are charged no tax for; empty where none is known here."""
+    part_marks: Mapping[str, str] = field(default_factory=dict)
+    """What papers say of a bought part, by its source; empty where they say nothing of it."""
+    registration_word: str = ""
+    """How the number is called under which the state has registered the shop; empty where none is known."""
     approvals_on_invoice: bool = False
     """An invoice says when, by whom and how each approval was given."""
     no_tax_note: str = ""
@@ -215,6 +222,7 @@ def load_country(text: str) -> Country:
         materials_rule=MaterialsRule(told.pop("materials_rule")),
         holidays=Holidays(**told.pop("holidays", {})),
         air_limits=read_limits(told.pop("air", {})),
+        exemptions=tuple(ExemptionKind(**each) for each in told.pop("exemptions", ())),
         small_papers=read_small_papers(told.pop("small_papers", None), told["currency"]),
         words=_usual_words() | told.pop("words", {}),
         **told,
@@ -251,6 +259,21 @@ def known_country(code: str) -> Country:
         if country.code == code:
             return country
     raise NotFound("Choose a country from the list.")
+
+
+def zone_in(country: Country, named: str) -> str:
+    """The time zone of a shop there: the only one of the country, or of several the one that was named.
+
+    RuleBroken (field `zone`) where none was named, or one of another country: which of several a shop is in, only the
+    shop knows.
+    """
+    if len(country.zones) == 1:
+        return country.zones[0]
+    if not named:
+        raise RuleBroken("Choose your time zone.", "zone")
+    if named not in country.zones:
+        raise RuleBroken(f"Choose a time zone listed under {country.name}.", "zone")
+    return named
 
 
 def in_currency(country: Country, code: str, places: int | None = None) -> Country:

@@ -145,6 +145,15 @@ def to_tenths(minutes: int) -> str:
     return _tenths_words(divide_half_away(minutes, 6))
 
 
+def sum_in_tenths(*minutes: int) -> str:
+    """The sum of figures that stand beside it, as the eye adds them up from one decimal each; below zero takes away.
+
+    946 of 735 minutes are said as 15.8 of 12.3 h, and `sum_in_tenths(946, -735)` is "3.5 h"; 945 of 740 are 15.8 of
+    12.3 h too, and again 3.5 over, though 205 minutes alone are 3.4.
+    """
+    return _tenths_words(sum(divide_half_away(each, 6) for each in minutes))
+
+
 def parts_in_tenths(parts: Sequence[int]) -> list[str]:
     """Parts of a whole in hours with one decimal that add up to the whole's own, so that a sheet adds up to the eye."""
     total = divide_half_away(sum(parts), 6)

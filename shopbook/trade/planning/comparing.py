@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Fixing, Skill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan, draft_replacement
@@ -158,7 +159,7 @@ def _whole(name: str, draft: DraftPlan, catalogue: Catalogue, rates: Rates, part
         divide_half_away(minutes * rates.labour_minor.get(skill, 0), 60) for skill, minutes in by_skill.items()
     )
     materials = draft_materials(draft, catalogue, rates.materials)
-    reasons = tuple(f"{stage.name}: {stage.minutes / 60:.1f} h" for stage in draft.stages)
+    reasons = tuple(f"{stage.name}: {to_tenths(stage.minutes)}" for stage in draft.stages)
     return Whole(name, draft.minutes, labour, materials, part_minor, reasons)
 
 

@@ -6,10 +6,13 @@ from typing import Any
 from wtforms import BooleanField, IntegerField, SelectField, StringField, TextAreaField
 from wtforms.validators import NumberRange, Optional, Regexp
 
+from shopbook.trade.billing.exempt import check_exemption, exemption_from_json, exemption_to_json
 from shopbook.trade.customer_kinds import KIND_WORDS
 from shopbook.trade.planning.shapes import Finish
-from shopbook.web.parts.fields import said_choices
+from shopbook.web.parts.fields import DayField, SelectChoice, said_choices
 from shopbook.web.parts.forms import LINE, WORDS, Cleaned, RevisedForm, choices
+from shopbook.web.parts.frame import country
+from shopbook.web.parts.rows import Customer
 from shopbook.web.parts.same_car import PlateForm
 
 FINISH_WORDS: dict[str, str] = {
@@ -40,6 +43,11 @@ COLOUR_WORDS: dict[str, str] = {
 """What the dot on the screen can look like; it is no product's colour."""
 
 
+def _exemptions() -> list[SelectChoice]:
+    """The certificates of the country; a customer without one is charged tax."""
+    return [SelectChoice("", "none"), *(SelectChoice(each.code, each.name) for each in country().exemptions)]
+
+
 class CustomerForm(RevisedForm):
     """Who brings a car or pays for it."""
 
@@ -57,6 +65,29 @@ class CustomerForm(RevisedForm):
         default=0,
     )
     note = TextAreaField("Note", [WORDS])
+    exempt_kind = SelectField("Certificate", choices=_exemptions, default="")
+    exempt_number = StringField("Certificate number", [LINE])
+    exempt_state = StringField("Issued in", [LINE])
+    exempt_from = DayField("Date of the certificate", [Optional()])
+    exempt_until = DayField("Expires", [Optional()])
+
+    def clean(self) -> Cleaned:
+        """What was typed, the certificate as it is kept. RuleBroken for one that the invoice could not name."""
+        found = super().clean()
+        kind, *typed = (found.pop(name) for name in EXEMPT_FIELDS)
+        known = {each.code: each for each in country().exemptions}
+        return found | {"exemption": exemption_to_json(check_exemption(known.get(kind), *typed))}
+
+
+EXEMPT_FIELDS = ("exempt_kind", "exempt_number", "exempt_state", "exempt_from", "exempt_until")
+
+
+def exempt_data(customer: Customer) -> dict[str, object]:
+    """What the form shows of a customer's certificate."""
+    kept = exemption_from_json(customer.exemption)
+    if kept is None:
+        return {}
+    return dict(zip(EXEMPT_FIELDS, (kept.kind, kept.number, kept.state, kept.from_on, kept.until_on), strict=True))
 
 
 class DotField(SelectField):

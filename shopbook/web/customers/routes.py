@@ -8,13 +8,14 @@ from shopbook.queries.shop.log import list_subject_log
 from shopbook.services.act import Act
 from shopbook.services.customers import add_customer, add_vehicle, ask_about_plate, change_customer, change_vehicle
 from shopbook.services.jobs.whose import erase_with_visits
+from shopbook.trade.billing.exempt import exemption_from_json
 from shopbook.trade.car.same_car import SameCar
 from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import plate_key
-from shopbook.web.customers.forms import FINISH_WORDS, CustomerForm, VehicleForm
-from shopbook.web.parts.act import Answer, Done, act_by_form, reader
+from shopbook.web.customers.forms import FINISH_WORDS, CustomerForm, VehicleForm, exempt_data
+from shopbook.web.parts.act import Answer, Done, act_by_form, reader, today
 from shopbook.web.parts.forms import Cleaned
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
@@ -45,6 +46,8 @@ def show(customer_id: int) -> Answer:
     return render_template(
         "customers/show.html",
         customer=customer,
+        exemption=exemption_from_json(customer.exemption),
+        today=today(),
         log=list_subject_log(reader(), "customer", customer_id),
         sections=sections_of(reader(), customer, Page.CUSTOMER),
     )
@@ -67,7 +70,7 @@ def new() -> Answer:
 @needs("customers", "change")
 def change(customer_id: int) -> Answer:
     customer, then = get_customer(reader(), customer_id), safe_path(request.args.get("then"))
-    form = CustomerForm(obj=customer)
+    form = CustomerForm(obj=customer, **exempt_data(customer))
     if then and request.method == "GET":
         _ask_printed_name(form, customer)
 

@@ -14,7 +14,6 @@ from wtforms import (
     StringField,
 )
 from wtforms.fields import SelectMultipleField, TextAreaField
-from wtforms.form import Form
 from wtforms.validators import NumberRange, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
@@ -22,7 +21,7 @@ from shopbook.queries.jobs.mixes import PlannedMix, PlannedPiece
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, choices
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, WordedForm, choices
 
 WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
 
@@ -49,14 +48,14 @@ def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> Us
     return made
 
 
-class MixPartForm(Form):
+class MixPartForm(WordedForm):
     """One material of a mix made by hand."""
 
     material = SelectField("What", choices=(), validate_choice=False)
     amount = QuantityField("How much", kind=Kind.VOLUME)
 
 
-class ShareForm(Form):
+class ShareForm(WordedForm):
     """One stage that shared a mix: by an amount, or ticked, by its planned share."""
 
     stage = HiddenField("Stage")
@@ -159,7 +158,7 @@ class AttendanceForm(ActForm):
     reason = SelectField("Reason for the change", choices=choices(WHY_CHOICES), default="")
 
 
-class CardLineForm(Form):
+class CardLineForm(WordedForm):
     """One line of a paper card; an empty one is skipped."""
 
     begins = ClockField("From")

@@ -22,7 +22,7 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts import Where, car_text, country, job_section, near_day, needs, now, shop_now
+from shopbook.web.parts import Where, car_text, country, job_section, measured, near_day, needs, now, shop_now
 from shopbook.web.parts.rows import Stage
 
 
@@ -81,7 +81,7 @@ def _facts(facts: CardFacts) -> list[tuple[str, str]]:
 def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
     ready = facts.readiness.get(stage.id)
     used, is_done = facts.used_minutes.get(stage.id, 0), stage.finished_at is not None
-    steps, uses = stage.steps, say_uses(stage)
+    steps, uses = [measured(each) for each in stage.steps], measured(say_uses(stage))
     return CardStage(
         number=place,
         name=stage.name,
@@ -169,7 +169,7 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
             )
             for line in mix.pouring.lines(cup)
         ],
-        below=" ".join(filter(None, (*mix.warnings, mix.reason, thumb))),
+        below=measured(" ".join(filter(None, (*mix.warnings, mix.reason, thumb)))),
         coats=[upper_first(each) for each in mix.laid],
         life=life,
         gun=mix.gun,

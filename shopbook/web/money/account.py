@@ -6,7 +6,6 @@ from datetime import date
 from flask import Response as FlaskResponse
 from flask import g, render_template, request
 from sqlalchemy.orm import Session
-from wtforms import Form
 
 from shopbook.documents.statement import make_statement_file
 from shopbook.queries.customers import get_customer
@@ -26,6 +25,7 @@ from shopbook.web.money.statement_paper import (
 )
 from shopbook.web.parts import Answer, money, needs, reader
 from shopbook.web.parts.fields import DayField, today
+from shopbook.web.parts.forms import WordedForm
 from shopbook.web.parts.rows import Customer
 from shopbook.web.parts.sections import Page, page_section
 from shopbook.web.parts.sending import send_to
@@ -47,7 +47,7 @@ class Days:
         return {"first": self.first.isoformat(), "last": self.last.isoformat()}
 
 
-class StatementForm(Form):
+class StatementForm(WordedForm):
     """The days of a statement; empty: the month before this one in its first week, else this month so far."""
 
     first = DayField("From")

@@ -5,7 +5,9 @@ from collections.abc import Mapping
 from shopbook.queries.money.payers import NOBODY
 from shopbook.trade.billing.account import AccountEntry, AccountKind, MoneyRow, ShareRow
 from shopbook.trade.billing.pay_means import KIND_WORDS, MEANS_WORDS, PayMeans
+from shopbook.trade.letters import lower_first
 from shopbook.web.money.invoice_view import KINDS
+from shopbook.web.parts.act import shop_now
 from shopbook.web.parts.frame import said
 
 TAKEN_BACK = "Write-off taken back"
@@ -21,6 +23,12 @@ def entry_words(entry: AccountEntry, names: Mapping[int, str]) -> Said:
     return _set(entry, entry.money, names.get(entry.other_id or 0, NOBODY))
 
 
+def paper_words(kind: str, number: int) -> str:
+    """A paper as a statement names it: an invoice behind the shop's prefix, as it is printed."""
+    prefix = "" if kind == "credit" else shop_now().book.number_prefix
+    return f"{KINDS.get(kind, KINDS['invoice'])} {prefix}{number}"
+
+
 def job_words(number: int, car: str) -> str:
     """The job that a line belongs to, with its car where one is known."""
     return f"job {number}, {car}" if car else f"job {number}"
@@ -29,9 +37,9 @@ def job_words(number: int, car: str) -> str:
 def _share(share: ShareRow, entry: AccountEntry) -> Said:
     job = job_words(share.job_number, share.car)
     if entry.what is not AccountKind.REST:
-        return f"{KINDS[share.kind]} {share.number}", job
+        return paper_words(share.kind, share.number), job
     words = "Moved here from another payer" if entry.amount_minor > 0 else "Moved to another payer"
-    return words, f"invoice {share.number}, {job}"
+    return words, f"{lower_first(paper_words('invoice', share.number))}, {job}"
 
 
 def _money(row: MoneyRow) -> Said:
@@ -43,7 +51,7 @@ def _money(row: MoneyRow) -> Said:
 
 def _set(entry: AccountEntry, row: MoneyRow, other: str) -> Said:
     kind, number = entry.paper
-    paper = f"{KINDS[kind].lower()} {number}"
+    paper = lower_first(paper_words(kind, number))
     if entry.what is AccountKind.DIFFERENCE:
         return _difference(entry, row), paper
     words = f"Paid by {other}" if entry.what is AccountKind.BY_OTHER else f"Used for {other}"

@@ -107,4 +107,4 @@ def _row(quote: Quote, whose: str, said: Sequence[Approval], asked_at: datetime 
         return ApprovalRow(what, whose, None, quote.id, "late", f"declined {day}")
     if asked_at is None:
         return ApprovalRow(what, whose, None, quote.id, "warn", "not asked yet")
-    return ApprovalRow(what, whose, None, quote.id, "late", f"asked {day_text(asked_at.date())}")
+    return ApprovalRow(what, whose, None, quote.id, "late", f"asked {day_text(shop_now().day_of(asked_at))}")

@@ -7,6 +7,7 @@ from werkzeug.wrappers import Response
 from shopbook.documents.head import refuse_paper
 from shopbook.documents.invoice import InvoicePaper, make_invoice_file
 from shopbook.queries.money.invoices import get_invoice, list_credits
+from shopbook.services.money.complete_papers import refuse_incomplete
 from shopbook.services.money.correctable import Correctable, read_correctable
 from shopbook.services.money.correction_plans import CorrectionPlan, plan_correction
 from shopbook.services.money.corrections import correct_invoice
@@ -60,6 +61,7 @@ def _issuing(form: CorrectForm, invoice_id: int, looked_at: str) -> Doing:
         note = list_credits(act.session, invoice_id)[-1]
         for paper in (note, made):
             refuse_paper(paper_of(get_invoice(act.session, paper.id)))
+        refuse_incomplete(act.session, made, name_field="to", address_field="to_lines")
         said = f"Issued credit note {note.number} and invoice {made.number}."
         return Done(url_for("money.invoice", invoice_id=made.id), said)
 

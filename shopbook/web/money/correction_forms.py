@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from wtforms import Field, FieldList, Form, FormField, HiddenField
+from wtforms import Field, FieldList, FormField, HiddenField
 from wtforms.fields import RadioField, SelectField, StringField, TextAreaField
 
 from shopbook.services.money.correctable import Correctable
@@ -13,7 +13,7 @@ from shopbook.trade.agreeing.words import ApprovalMeans
 from shopbook.trade.errors import RuleBroken
 from shopbook.web.money.invoice_forms import PAID_WORDS, REASON
 from shopbook.web.parts.fields import AmountField, Needed
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, choices
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, WordedForm, choices
 from shopbook.web.parts.keys import key_or_none
 
 HOW_WORDS = {
@@ -29,7 +29,7 @@ def _text(field: Field) -> str:
     return str(field.data or "")
 
 
-class ApprovalFields(Form):
+class ApprovalFields(WordedForm):
     """A payer's approval of what passes the earlier one; how it came is chosen by the person alone."""
 
     customer = HiddenField()
@@ -43,13 +43,13 @@ class ApprovalFields(Form):
         return ApprovalSaid(self.said_by.data or "", means or "", self.words.data or "")
 
 
-class PriceFields(Form):
+class PriceFields(WordedForm):
     """The right price of one line; left empty it stays."""
 
     amount = AmountField("Price", is_signed=True)
 
 
-class ItemFields(Form):
+class ItemFields(WordedForm):
     """The right words of one item."""
 
     title = StringField("Item", [LINE])
@@ -60,7 +60,7 @@ class ItemFields(Form):
         return _text(self.title), _text(self.below)
 
 
-class PayerNameFields(Form):
+class PayerNameFields(WordedForm):
     """A payer as it is printed, with its claim or order number."""
 
     name = StringField("Payer as printed", [LINE])

@@ -1,5 +1,5 @@
-"""The questions at the first invoice: tax rates to confirm, the last old number, the shop's address and
-tax number."""
+"""The questions at the first invoice: tax rates to confirm, the last old number and its prefix, the
+shop's address, tax number and bank account."""
 
 from dataclasses import dataclass
 
@@ -28,6 +28,7 @@ class FirstNotice:
     is_first: bool
     tax_number: str
     wants_address: bool
+    wants_account: bool
 
 
 def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> FirstNotice | None:
@@ -49,6 +50,7 @@ def first_notice(form: FirstInvoiceForm, before: str = "invoice") -> FirstNotice
         is_first=is_first,
         tax_number=shop.book.tax_number,
         wants_address=not shop.book.address,
+        wants_account=not shop.book.pay_to,
     )
 
 
@@ -70,4 +72,6 @@ def answer_first(act: Act, form: FirstInvoiceForm, notice: FirstNotice | None) -
         last_number=form.last_number.data,
         tax_number=form.tax_number.data or "",
         address=form.address.data or "",
+        pay_to=form.pay_to.data or "",
+        number_prefix=form.number_prefix.data or "",
     )

@@ -1,6 +1,6 @@
 """The forms for quotes, approvals, extras and payers."""
 
-from wtforms import BooleanField, FieldList, FileField, Form, FormField, HiddenField
+from wtforms import BooleanField, FieldList, FileField, FormField, HiddenField
 from wtforms.fields import RadioField, SelectField, StringField, TextAreaField
 from wtforms.validators import Optional
 
@@ -16,7 +16,7 @@ from shopbook.web.parts.fields import (
     WorkingDaysField,
     said_choices,
 )
-from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, TicksField, choices
+from shopbook.web.parts.forms import LINE, WORDS, ActForm, RevisedForm, TicksField, WordedForm, choices
 
 LINE_KIND_WORDS = {
     "labour": "{Labour}",
@@ -43,7 +43,7 @@ RULE_WORDS = {
 }
 
 
-class LineFields(Form):
+class LineFields(WordedForm):
     """One line of a group."""
 
     id = HiddenField()
@@ -53,7 +53,7 @@ class LineFields(Form):
     is_out = BooleanField("Remove")
 
 
-class GroupFields(Form):
+class GroupFields(WordedForm):
     """One group of a quote with its lines; the last line is empty, for a new one."""
 
     id = HiddenField()
@@ -138,7 +138,7 @@ class ExtraForm(ActForm):
     picture = FileField("Photo")
 
 
-class PayerFields(Form):
+class PayerFields(WordedForm):
     """One payer's row; without a name it is ignored."""
 
     customer = SelectField("Payer", validate_choice=False)

@@ -32,6 +32,8 @@ class FirstInvoiceForm(TaxStartForm):
         "Last invoice number used so far",
         [Optional(), NumberRange(0, 999_999_999, "Enter a number, for example 1041.")],
     )
+    number_prefix = StringField("Prefix of invoice numbers", [LINE])
+    pay_to = TextAreaField("Bank account", [WORDS])
     tax_number = StringField("Your tax number", [LINE])
     address = TextAreaField("Your address", [WORDS])
     is_confirmed = BooleanField("These tax rates are right")

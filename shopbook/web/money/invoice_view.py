@@ -15,6 +15,7 @@ from shopbook.web.parts.rows import Invoice
 
 KINDS = PAPER_WORDS
 NOT_TAX_INVOICE = "This paper is not a tax invoice."
+NOT_NUMBERED = "preview"
 PREVIEW = "Preview. Not issued yet, and may still change."
 
 
@@ -44,7 +45,12 @@ def _numbered(
     facts = [("Date", _long(day)), *((word, value) for word, value in frozen["facts"])]
     mark = "" if frozen["is_tax_invoice"] else NOT_TAX_INVOICE
     reason = f"Reason: {paper.reason}" if paper.reason else ""
-    return _paper(frozen, KINDS[paper.kind], str(number), facts, taxes, shares, (mark, reason))
+    return _paper(frozen, KINDS[paper.kind], _printed(paper.kind, frozen, number), facts, taxes, shares, (mark, reason))
+
+
+def _printed(kind: str, frozen: Frozen, number: int) -> str:
+    """The number as it is printed: an invoice's behind the shop's prefix, a credit note's alone."""
+    return str(number) if kind == "credit" else f"{frozen.get('number_prefix', '')}{number}"
 
 
 def paper_of_draft(draft: PaperDraft) -> InvoicePaper:
@@ -52,7 +58,7 @@ def paper_of_draft(draft: PaperDraft) -> InvoicePaper:
     taxes = [(row.rate.name, row.rate.rate_thousandths, row.basis_minor, row.tax_minor) for row in draft.taxes]
     shares = [(row.customer_id, row.share_minor) for row in draft.shares]
     facts = [("Date", "not issued yet"), *((word, value) for word, value in draft.frozen["facts"])]
-    return _paper(draft.frozen, "Invoice", "preview", facts, taxes, shares, (PREVIEW, ""))
+    return _paper(draft.frozen, "Invoice", NOT_NUMBERED, facts, taxes, shares, (PREVIEW, ""))
 
 
 def _long(day: date) -> str:
@@ -110,8 +116,8 @@ def _tax_rows(
 
 
 def _notes(frozen: Frozen) -> tuple[str, ...]:
-    """What a shop without tax says of it, then what the paper noted."""
-    return tuple(note for note in (frozen.get("no_tax_note", ""), *frozen["notes"]) if note)
+    """Why there is no tax: the shop is without, or the customer has a certificate; then what the paper noted."""
+    return tuple(note for note in (frozen.get("no_tax_note"), frozen.get("exempt_note"), *frozen["notes"]) if note)
 
 
 def _done_rows(groups: Sequence[Frozen], plain: Callable[[int], str]) -> list[DoneRow]:
@@ -145,7 +151,7 @@ def _payer(row: tuple[str, str, int, int], plain: Callable[[int], str]) -> Payer
 def _closing(frozen: Frozen, kind: str, number: str) -> tuple[str, ...]:
     if kind == "Credit note":
         return ()
-    is_paid_to = frozen["pay_to"] and number.isdigit()
+    is_paid_to = frozen["pay_to"] and number != NOT_NUMBERED
     pay_to = f"{frozen['pay_to']} Please include invoice number {number}." if is_paid_to else ""
     return tuple(line for line in (frozen["storage"], pay_to) if line)
 
@@ -165,11 +171,12 @@ def request_of(invoice: Invoice, row: PayerStanding, name: str, to_lines: Sequen
     """A request to one payer for its share: no tax figures, since only the customer gets the tax invoice."""
     frozen = invoice.frozen
     plain = plain_of(frozen)
-    pay_to = f"{frozen['pay_to']} Please include invoice number {invoice.number}." if frozen["pay_to"] else ""
+    number = _printed(invoice.kind, frozen, invoice.number)
+    pay_to = f"{frozen['pay_to']} Please include invoice number {number}." if frozen["pay_to"] else ""
     facts = [("Date", _long(invoice.issued_on)), ("Due", _long(row.due_on)), ("Customer", frozen["to"])]
     known = {**frozen, "to": name, "to_lines": to_lines}
     return SlipPaper(
-        head=head_of(known, "Request to pay, invoice", str(invoice.number), facts),
+        head=head_of(known, "Request to pay, invoice", number, facts),
         sign=frozen["sign"],
         rows=(
             (f"{name}: share of the repair", plain(row.share_minor)),

@@ -10,9 +10,8 @@ from shopbook.queries.money.payer_account import PayerAccount
 from shopbook.trade.billing.account import AccountEntry, OpenPaper, Statement, UnusedCredit
 from shopbook.trade.billing.ageing import AgeBand
 from shopbook.trade.measures.days import format_day
-from shopbook.web.money.account_words import entry_words, job_words
+from shopbook.web.money.account_words import entry_words, job_words, paper_words
 from shopbook.web.money.bands import BAND_WORDS
-from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.paper_head import head_of
 from shopbook.web.parts import country, day_text, money, reader
 from shopbook.web.parts.rows import Customer
@@ -79,7 +78,7 @@ def open_lines(statement: Statement) -> tuple[OpenLine, ...]:
 def _open(row: OpenPaper, statement: Statement) -> OpenLine:
     share, late = row.share, row.days_late(statement.last)
     return OpenLine(
-        f"{KINDS[share.kind] if share.kind in KINDS else KINDS['invoice']} {share.number}, {_day(share.on, statement)}",
+        f"{paper_words(share.kind, share.number)}, {_day(share.on, statement)}",
         job_words(share.job_number, share.car),
         _day(share.due_on, statement),
         f"{late} day{'s' if late != 1 else ''} late" if late else "",

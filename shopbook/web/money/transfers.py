@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from flask import render_template, request, url_for
-from wtforms import FieldList, Form, FormField, RadioField, StringField
+from wtforms import FieldList, FormField, RadioField, StringField
 from wtforms.validators import Optional
 from wtforms.widgets import HiddenInput
 
@@ -20,12 +20,12 @@ from shopbook.web.money.invoice_view import KINDS
 from shopbook.web.money.payments import refuse_receipt, with_receipt
 from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, reader
 from shopbook.web.parts.fields import AmountField, DayField, Needed, today
-from shopbook.web.parts.forms import LINE, ActForm, KeyField
+from shopbook.web.parts.forms import LINE, ActForm, KeyField, WordedForm
 
 SAVE = "save"
 
 
-class SpreadFields(Form):
+class SpreadFields(WordedForm):
     """What of the payment goes to one invoice."""
 
     invoice_id = KeyField(widget=HiddenInput())

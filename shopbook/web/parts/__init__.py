@@ -15,7 +15,7 @@ from shopbook.web.parts.act import (
     writer,
 )
 from shopbook.web.parts.forms import ActForm, Choices, Cleaned, choices
-from shopbook.web.parts.frame import car_text, clock_text, country, day_text, is_before_tax, money, near_day
+from shopbook.web.parts.frame import car_text, clock_text, country, day_text, is_before_tax, measured, money, near_day
 from shopbook.web.parts.guards import needs, open_to_all
 from shopbook.web.parts.keys import as_key, key_or_none, keys_among
 from shopbook.web.parts.leading import safe_path
@@ -44,6 +44,7 @@ __all__ = [
     "job_section",
     "key_or_none",
     "keys_among",
+    "measured",
     "money",
     "near_day",
     "needs",

@@ -37,7 +37,36 @@ def make_act_key() -> str:
 Cleaned = dict[str, Any]  # what was typed is of as many types as a form has fields, which WTForms types as Any
 
 
-class ActForm(Form):
+class FieldSentences:
+    """What the library says of a value that is no choice or no number of its field, in a sentence that says what to
+    do."""
+
+    _OURS = {
+        "Not a valid choice.": "Choose one from the list.",
+        "Invalid Choice: could not coerce.": "Choose one from the list.",
+        "Invalid choice(s): one or more data inputs could not be coerced.": "Choose from the list.",
+        "Not a valid integer value.": "Enter a whole number.",
+    }
+
+    def gettext(self, text: str) -> str:
+        """Our sentence; the library's own where it is sent with its words by the field."""
+        return self._OURS.get(text, text)
+
+    def ngettext(self, text: str, _: str, __: int) -> str:
+        """The same of several values: only of choices that a list does not have is there more than one."""
+        return "Choose from the list." if "valid choice" in text else text
+
+
+class WordedForm(Form):
+    """A form, or a part of one, of which each field says what to do."""
+
+    class Meta:
+        def get_translations(self, form: Form) -> FieldSentences:
+            """As WTForms asks for them."""
+            return FieldSentences()
+
+
+class ActForm(WordedForm):
     """A form that acts: a session token against foreign pages, a key against double presses."""
 
     csrf_token = HiddenField(default=csrf_token)

@@ -10,8 +10,10 @@ from shopbook.trade.car import outline as car_outline
 from shopbook.trade.car.damage import COAT_WORDS
 from shopbook.trade.car.words import car_words
 from shopbook.trade.countries import Country, TaxAsks, known_country
+from shopbook.trade.floor.hours import sum_in_tenths, to_tenths
 from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
 from shopbook.trade.measures.half_days import SHORT_HALVES
+from shopbook.trade.measures.said_units import in_units
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.forms import csrf_token, is_touched, make_act_key
@@ -56,6 +58,10 @@ def install(app: Flask) -> None:
     app.jinja_env.globals["coat_names"] = COAT_WORDS
     app.jinja_env.globals["word"] = word
     app.jinja_env.filters["said"] = said
+    app.jinja_env.filters["measured"] = measured
+    app.jinja_env.filters["hours"] = to_tenths
+    app.jinja_env.filters["hour_figure"] = hour_figure
+    app.jinja_env.globals["hour_sum"] = sum_in_tenths
 
 
 def country() -> Country:
@@ -71,6 +77,11 @@ def word(key: str) -> str:
 def said(sentence: str) -> str:
     """A sentence of ours with its keys in the words of the country; one without keys needs no book to be read."""
     return country().say(sentence) if "{" in sentence else sentence
+
+
+def measured(sentence: str) -> str:
+    """A sentence of ours whose figures stand in stored units, in the units of the shop; what people typed is left."""
+    return in_units(sentence, shop_now().units) if find_book(reader()) else sentence
 
 
 def money(minor: int, *, has_symbol: bool = True) -> str:
@@ -91,10 +102,20 @@ def plus_tax() -> str:
     return f", plus {country().tax_word}" if is_open else ""
 
 
+def hour_figure(minutes: int) -> str:
+    """Minutes as hours with one decimal, the unit said elsewhere: 24 is "0.4"."""
+    return to_tenths(minutes).removesuffix(" h")
+
+
 def day_text(day: date, *, is_long: bool = False, with_weekday: bool = False) -> str:
     """A day as the shop's country writes it; the short form of a day of this year leaves the year unsaid."""
     this_year = None if is_long else today().year
     return format_day(day, country().date_form, is_long=is_long, with_weekday=with_weekday, this_year=this_year)
+
+
+def day_of(moment: datetime) -> date:
+    """The shop's day of a moment; a moment's own date is one of UTC."""
+    return shop_now().day_of(moment)
 
 
 def near_day(day: date) -> str:
@@ -165,6 +186,7 @@ def _frame() -> dict[str, object]:
         "plus_tax": plus_tax,
         "car_text": car_text,
         "day_text": day_text,
+        "day_of": day_of,
         "near_day": near_day,
         "near_moment": near_moment,
         "short_halves": SHORT_HALVES,

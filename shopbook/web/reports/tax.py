@@ -3,7 +3,6 @@
 from datetime import date
 
 from flask import render_template, request
-from wtforms import Form
 from wtforms.validators import ValidationError
 
 from shopbook.documents.month import tax as tax_words
@@ -11,12 +10,13 @@ from shopbook.queries.reports.tax import get_tax
 from shopbook.trade.measures.days import format_month, month_bounds, month_of, month_shifted, parse_month
 from shopbook.web.parts import country, day_text, money, needs, shop_now
 from shopbook.web.parts.fields import DayField, Needed
+from shopbook.web.parts.forms import WordedForm
 from shopbook.web.parts.frame import said
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.sections import TOOLS
 
 
-class SpanForm(Form):
+class SpanForm(WordedForm):
     """A span of days, both included."""
 
     first = DayField("From", [Needed("Enter the first day.")])

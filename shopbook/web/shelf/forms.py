@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 
-from wtforms import BooleanField, FieldList, Form, FormField, HiddenField, IntegerField
+from wtforms import BooleanField, FieldList, FormField, HiddenField, IntegerField
 from wtforms.fields import RadioField, SelectField, StringField
 from wtforms.validators import NumberRange, Optional
 
@@ -16,7 +16,7 @@ from shopbook.trade.measures.quantities import parse_quantity, quarter_words
 from shopbook.trade.measures.units import Kind, Unit, say_degrees
 from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField
-from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, choices, is_touched
+from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, WordedForm, choices, is_touched
 from shopbook.web.parts.frame import country
 
 WAY_WORDS = {
@@ -112,8 +112,9 @@ class MaterialForm(RevisedForm):
     def offer(self) -> None:
         known = shop_now().catalogue.materials
         self.role.choices = choices({"": "Nothing in particular"} | {one.code: one.name for one in known.values()})
-        if self.role.data and self.role.data not in known:
-            self.role.choices.append((self.role.data, self.role.data))
+        kept = self.role.object_data
+        if kept and kept not in known:
+            self.role.choices.append((kept, kept))
         self.supplier_id.choices = supplier_choices()
 
     @property
@@ -167,7 +168,7 @@ def figures_of(kept: Cleaned) -> dict[str, object]:
     }
 
 
-class DeliveredForm(Form):
+class DeliveredForm(WordedForm):
     """One line of a delivery."""
 
     order_line_id = HiddenField()
@@ -199,7 +200,7 @@ class DeliveryForm(ActForm):
             entry.form.material_id.choices = offered
 
 
-class CountedForm(Form):
+class CountedForm(WordedForm):
     """What was seen of one material: whole packs, and quarters of the open one."""
 
     material_id = HiddenField()

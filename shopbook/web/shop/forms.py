@@ -7,8 +7,8 @@ from wtforms.validators import Length, NoneOf, Optional, Regexp, ValidationError
 
 from shopbook.outside.passwords import GUESSED_PINS, SHORTEST_PASSWORD
 from shopbook.trade.car.damage import SKILL_WORDS
-from shopbook.trade.countries import in_currency, known_countries, known_country
-from shopbook.trade.errors import ShopbookError
+from shopbook.trade.countries import in_currency, known_countries, known_country, zone_in
+from shopbook.trade.errors import NotFound, ShopbookError
 from shopbook.trade.measures.currencies import check_currency
 from shopbook.trade.permissions import Role
 from shopbook.trade.results.margin import cost_of_an_hour
@@ -40,14 +40,22 @@ def pin_field(label: str, *validators: Check) -> PasswordField:
     return PasswordField(label, list(validators), render_kw={"inputmode": "numeric", "autocomplete": "off"})
 
 
-def zone_choices() -> dict[str, list[SelectChoice]]:
-    """Time zones of countries that have several, by country; the usual one first."""
-    usual = {"Usual": [SelectChoice("", "The country’s usual time zone")]}
-    return usual | {
-        land.name: [SelectChoice(zone, zone.partition("/")[2].replace("_", " ") or zone) for zone in land.zones]
+def country_choices() -> list[SelectChoice]:
+    """The countries; one of a single time zone says so to the stylesheet, which asks for none then."""
+    return [
+        SelectChoice(land.code, land.name, {} if len(land.zones) > 1 else {"data-one-zone": True})
+        for land in known_countries()
+    ]
+
+
+def zone_choices() -> list[SelectChoice]:
+    """Time zones of countries that have several, by country; none is chosen beforehand."""
+    return [SelectChoice("", "Choose one")] + [
+        SelectChoice(zone, zone.partition("/")[2].replace("_", " ") or zone, {}, land.name)
         for land in known_countries()
         if len(land.zones) > 1
-    }
+        for zone in land.zones
+    ]
 
 
 class StartForm(ActForm):
@@ -56,7 +64,7 @@ class StartForm(ActForm):
     code = HiddenField()
     country = SelectField(
         "1 · Where is the shop?",
-        choices=[SelectChoice(land.code, land.name) for land in known_countries()],
+        choices=country_choices,
         default="us",
     )
     shop_name = StringField("2 · What is it called?", [Needed("Enter the shop's name."), LINE])
@@ -72,6 +80,15 @@ class StartForm(ActForm):
         with suppress(ShopbookError):
             country = in_currency(country, check_currency(self.currency.data or ""))
         return country.read_money(self.hour.data or "", field="hour")
+
+    def validate_zone(self, field: SelectField) -> None:
+        """One of the country's, where it has several; of a country of one zone nothing is asked."""
+        try:
+            zone_in(known_country(self.country.data), field.data or "")
+        except NotFound:
+            return  # the country itself is refused
+        except ShopbookError as error:
+            raise ValidationError(error.sentence) from error
 
     def validate_currency(self, field: StringField) -> None:
         """Three letters, if any."""

@@ -29,6 +29,8 @@ class ParticularsForm(RevisedForm):
     phone = StringField("Phone", [LINE])
     mail = StringField("Email", [LINE])
     tax_number = StringField("Tax number", [LINE])
+    registration_number = StringField("Repair registration number", [LINE])
+    """Asked where the country's states register shops."""
     pay_to = TextAreaField(
         "How to pay", [WORDS], description="Bank details and payment terms, printed under each invoice."
     )

@@ -1,30 +1,19 @@
 """What a payer owes: the same as Money says today, the same for a day a year later, and every line leads to the end."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Customer
-from shopbook.models.session import make_engine, transaction
+from shopbook.models.session import transaction
 from tests.accounts import check_accounts, money_says
-from tests.makers.random_desk import Desk
+from tests.makers.random_desk import desk
 
 STEPS = 45
 ZONE = timedelta(hours=-5)
 """Of the makers' shop."""
-
-
-@contextmanager
-def desk(url: str, seed: int) -> Iterator[Desk]:
-    engine = make_engine(url)
-    with Session(engine) as session:
-        yield Desk(session, seed)
-    engine.dispose()
 
 
 def history(url: str, seed: int) -> None:

@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 import pytest
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import JobPart
 from shopbook.services.act import Act
+from shopbook.services.jobs.parts import add_part
 from shopbook.services.money.hand_over import hand_over
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.payments import take_payment
@@ -110,9 +110,7 @@ def test_hours_beyond_an_estimate_within_the_allowance_pass_no_payers_approval(
     insured = Insured(session, now)
     insured.work(WORK, is_estimate=True)
     insured.approves(131_495)
-    clip = {"source": "new", "quote_group_key": "", "cost_minor": 900, "is_touched": True, "line_key": 90}
-    session.add(JobPart(job_id=insured.job.id, kind="part", name="Clip", price_minor=2_000, **clip))
-    session.flush()
+    add_part(act, insured.job.id, name="Clip", cost_minor=900, price_minor=2_000, source="new")
     assert insured.invoice(owner) == (183_655, 50_000, 133_655)
 
 

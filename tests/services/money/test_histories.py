@@ -1,8 +1,6 @@
 """Random histories of the money: whatever the desk does, numbers have no gap and paid and owed make up the invoiced."""
 
 import shutil
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 from pathlib import Path
@@ -13,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, InvoiceLine, InvoiceTax, Payment
-from shopbook.models.session import make_engine, transaction
+from shopbook.models.session import transaction
 from shopbook.models.shop import Book, Setting
 from shopbook.queries.money.approvals import agreed_quotes_of
 from shopbook.queries.money.billable import agreed_work, asked_of, billing_day
@@ -28,7 +26,7 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.results.tax_basis import TaxBasis
 from tests.asking import still_to_pay
 from tests.makers.billing import prove
-from tests.makers.random_desk import Desk
+from tests.makers.random_desk import desk
 
 STEPS = 30
 
@@ -128,14 +126,6 @@ def check_approved(session: Session, ids: list[int]) -> None:
         for payer in (one for one in payers[job_id] if not one.is_customer):
             most, billed = approved[payer.key], issued[job_id].billed.get(payer.customer_id, 0)
             assert billed <= most + (len(issued[job_id].lines) if most else 0)
-
-
-@contextmanager
-def desk(url: str, seed: int) -> Iterator[Desk]:
-    engine = make_engine(url)
-    with Session(engine) as session:
-        yield Desk(session, seed)
-    engine.dispose()
 
 
 @pytest.mark.parametrize("seed", [*range(10), *(pytest.param(seed, marks=pytest.mark.demo) for seed in range(10, 100))])

@@ -19,7 +19,7 @@ from shopbook.services.act import Act
 from shopbook.services.shop.rates import confirm_taxes
 from shopbook.services.shop.start import FirstAnswers, start_book
 from shopbook.trade.billing.deposits import DepositRule
-from shopbook.trade.countries import known_countries
+from shopbook.trade.countries import known_countries, known_country
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.permissions import THE_PROGRAM, Role
@@ -35,6 +35,7 @@ def answers(**given: object) -> FirstAnswers:
         "hour_minor": 6500,
         "owner_name": "Noor",
         "password_hash": "hash",
+        "zone": known_country(str(given.get("country", "us"))).zones[0],
     }
     return FirstAnswers(**(defaults | given))  # type: ignore[arg-type]
 
@@ -109,6 +110,7 @@ def test_a_book_is_started_once(unstarted: Session, now: datetime) -> None:
         ({"hour_minor": 0}, "hour"),
         ({"hour_minor": -1}, "hour"),
         ({"zone": "Europe/London"}, "zone"),
+        ({"zone": ""}, "zone"),
         ({"owner_name": " "}, "name"),
     ],
 )
@@ -122,7 +124,7 @@ def test_a_bad_answer_is_refused_beside_its_question(
 
 @pytest.mark.parametrize("code", [country.code for country in known_countries()])
 def test_every_country_on_the_list_can_be_started_in(unstarted: Session, now: datetime, code: str) -> None:
-    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=code))
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=code, zone=known_country(code).zones[-1]))
     units = get_units(unstarted)
     assert units.shown(Unit.C) in (Unit.C, Unit.F)
     assert opening_hours_on(unstarted, TODAY).is_working_day(TODAY)

@@ -16,6 +16,8 @@ def rule_of(code: str) -> SmallPapers:
     ("code", "last_small", "first_large", "asks"),
     [
         ("gb", 250_00, 250_01, ("name", "address")),
+        ("de", 250_00, 250_01, ("name", "address")),
+        ("ie", 100_00, 100_01, ("name", "address")),
         ("ca", 499_99, 500_00, ("name",)),
         ("au", 999_99, 1_000_00, ("name",)),
     ],
@@ -35,6 +37,13 @@ def test_in_canada_number_and_tax_stand_on_the_paper_from_a_hundred_on() -> None
     assert rule_of("gb").wants_number(1, 2)
 
 
+def test_in_germany_a_small_paper_needs_no_number_of_the_shop_and_in_ireland_it_does() -> None:
+    """§ 33 UStDV leaves it out up to 250.00; Ireland's simplified invoice carries it from the first cent."""
+    assert not rule_of("de").wants_number(250_00, 2)
+    assert rule_of("de").wants_number(250_01, 2)
+    assert rule_of("ie").wants_number(1, 2)
+
+
 def test_an_address_of_blanks_is_none() -> None:
     assert rule_of("gb").missing(300_00, 2, {"name": "Ines Okafor", "address": " \n"}) == ("address",)
 
@@ -42,6 +51,6 @@ def test_an_address_of_blanks_is_none() -> None:
 def test_a_limit_is_never_read_in_another_currency_and_each_rule_names_source_and_day() -> None:
     assert in_currency(known_country("gb"), "EUR").own_small_papers is None
     assert known_country("us").own_small_papers is None
-    for code in ("gb", "ca", "au"):
+    for code in ("gb", "ca", "au", "de", "ie"):
         assert rule_of(code).source
         assert rule_of(code).read_on.year == 2026

@@ -19,6 +19,7 @@ from shopbook.trade.floor.hours import (
     split_minutes,
     subtract,
     sum_day,
+    sum_in_tenths,
     to_tenths,
 )
 
@@ -172,6 +173,19 @@ def test_hours_are_shown_with_one_decimal() -> None:
         "8.0 h",
         "−0.1 h",
     ]
+
+
+@pytest.mark.parametrize(("used", "planned"), [(946, 735), (945, 740), (951, 741)])
+def test_what_lies_between_two_shown_figures_is_what_the_eye_takes_away(used: int, planned: int) -> None:
+    """15.8 of 12.3 h is 3.5 over, though the minutes between them alone would be 3.4, 3.5 or 3.5."""
+    shown = (to_tenths(used), to_tenths(planned))
+    assert (*shown, sum_in_tenths(used, -planned)) in {("15.8 h", "12.3 h", "3.5 h"), ("15.9 h", "12.4 h", "3.5 h")}
+    assert sum_in_tenths(planned, -used) == "−3.5 h"
+
+
+def test_a_sum_is_what_the_eye_adds_up() -> None:
+    """0.4 and 0.4 h are 0.8, though 23 and 23 minutes together are 0.8 and 26 and 26 would be 0.9."""
+    assert (to_tenths(26), sum_in_tenths(26, 26), to_tenths(52)) == ("0.4 h", "0.8 h", "0.9 h")
 
 
 def test_parts_shown_in_tenths_add_up_to_the_whole() -> None:

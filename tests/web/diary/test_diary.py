@@ -66,7 +66,7 @@ def test_days_are_changed_by_a_small_form(desk: ShopClient) -> None:
         ({"drop_off_on": "2026-11-09", "promise_on": "2026-11-06"}, "on or after the drop-off day"),
         ({"drop_off_on": "soon"}, "soon"),
         ({"promise_on": "2020-01-01"}, "on or after the drop-off day"),
-        ({"drop_off_half": "midnight"}, "Not a valid choice"),
+        ({"drop_off_half": "midnight"}, "Choose one from the list"),
     ],
 )
 def test_days_that_cannot_be_are_refused_and_stay_typed(desk: ShopClient, typed: dict[str, str], sentence: str) -> None:
@@ -124,7 +124,7 @@ def test_somebody_is_away_and_here_after_all(desk: ShopClient) -> None:
         ({"first": "2026-11-06", "minutes_away": "30"}, "Enter hours from 0 to 24"),
         ({"first": "2026-11-06", "minutes_away": "0"}, "Enter up to 24 hours per day"),
         ({"first": "2026-11-06", "why": "x" * 300}, "at most 200 characters"),
-        ({"first": "2026-11-06", "person_id": "99"}, "Not a valid choice"),
+        ({"first": "2026-11-06", "person_id": "99"}, "Choose one from the list"),
     ],
 )
 def test_an_absence_that_cannot_be_is_refused_beside_its_field(

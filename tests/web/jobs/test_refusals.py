@@ -44,7 +44,7 @@ def kept(app: Flask, table: type) -> int:
         ({"width_mm": "0"}, "Enter a length and width above zero"),
         ({"length_mm": "2500 mm", "width_mm": "2500 mm"}, "larger than its panel"),
         ({"depth_um": "0"}, "Enter a depth above zero"),
-        ({"depth_um": "200 mm"}, "over 150 mm deep cannot be repaired"),
+        ({"depth_um": "200 mm"}, "over 5.91 in deep cannot be repaired"),
         ({"kind": "scratch", "depth_um": "2 mm"}, "is deeper than the panel is thick"),
         ({"kind": "small_dents", "dent_count": "0", "dent_class_mm": "25 mm"}, "Enter how many small dents"),
         ({"kind": "rust", "substrate": "plastic", "panel": "front_bumper"}, "plastic does not rust"),
@@ -104,7 +104,7 @@ def test_a_reading_that_no_gauge_shows_is_refused(app: Flask, client: ShopClient
 def test_readings_in_mil_and_in_micrometres_say_the_same_the_thickest_first(client: ShopClient, number: int) -> None:
     client.press_on(f"/jobs/{number}/reading", panel="left_front_door", spot="edge", value="110 µm")
     page = client.press_on(f"/jobs/{number}/reading", panel="left_front_door", spot="middle", value="30 mil")
-    thick, thin = page.index("762 µm, filler underneath"), page.index("110 µm, factory paint")
+    thick, thin = page.index("30 mil, filler underneath"), page.index("4.3 mil, factory paint")
     assert thick < thin
 
 

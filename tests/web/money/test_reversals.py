@@ -63,7 +63,7 @@ def test_what_is_corrected_in_the_form_is_entered_again(paid: ShopClient) -> Non
 def test_a_form_that_cannot_be_keeps_what_was_typed_and_saves_nothing(paid: ShopClient) -> None:
     for changed, sentence in (
         ({"reason": ""}, "Enter what happened"),
-        ({"kind": "chargeback"}, "Not a valid choice"),
+        ({"kind": "chargeback"}, "Choose one from the list"),
         ({"kind": "other_job"}, "Enter the number of the job that this payment belongs to."),
         ({"kind": "other_job", "job": "77"}, "No job has that number."),
         ({"kind": "typed_wrong", "job": "x"}, "Enter a job number, for example 1041."),

@@ -49,7 +49,7 @@ def test_a_delivery_is_saved_and_a_new_price_is_said(stocked: ShopClient) -> Non
         ({"lines-0-material_id": "1", "lines-0-packs": "1"}, "what the line cost"),
         ({"lines-0-material_id": "1", "lines-0-packs": "1.3", "lines-0-cost": "4"}, "whole or quarter packs"),
         ({"lines-0-material_id": "1", "lines-0-packs": "many", "lines-0-cost": "4"}, "Enter a number of packs"),
-        ({"lines-0-material_id": "99", "lines-0-packs": "1", "lines-0-cost": "4"}, "Not a valid choice"),
+        ({"lines-0-material_id": "99", "lines-0-packs": "1", "lines-0-cost": "4"}, "Choose one from the list"),
         ({"lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-cost": "-4"}, "below zero"),
         ({"on": "2026-12-24", "lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-cost": "4"}, "in the future"),
     ],

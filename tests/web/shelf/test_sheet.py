@@ -113,6 +113,7 @@ def test_a_material_is_added_with_a_pack_in_any_unit(client: ShopClient) -> None
         ({"pack": "0"}, "greater than zero"),
         ({"order_at": "-1"}, "Enter a number of packs"),
         ({"pack_price": "dear"}, "Enter an amount"),
+        ({"role": "a role of nobody"}, "Choose one from the list"),
     ],
 )
 def test_a_bad_material_is_said_beside_its_field(stocked: ShopClient, changed: dict[str, str], sentence: str) -> None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
 from flask import Flask
@@ -14,25 +14,16 @@ from shopbook.outside.passwords import hash_password
 from shopbook.web.parts.act import db
 from shopbook.web.shop.known import KNOWN_COOKIE
 from tests.clients import ShopClient
+from tests.clocks import Clock
 from tests.conftest import NOON
 
 PASSWORD, OTHERS = "red door by the lane", "grey door by the lake"
 
 
-class Clock:
-    """A clock that a test moves."""
-
-    def __init__(self) -> None:
-        self.at = NOON
-
-    def __call__(self) -> datetime:
-        return self.at
-
-
 @pytest.fixture
 def clock(app: Flask) -> Clock:
     """The app's clock in the test's hand; Noor and the desk have a password each."""
-    app.config["CLOCK"] = made = Clock()
+    app.config["CLOCK"] = made = Clock(NOON)
     give(app, "Noor", password_hash=hash_password(PASSWORD))
     give(app, "Desk", password_hash=hash_password(OTHERS))
     return made
@@ -100,7 +91,7 @@ def test_a_browser_known_for_a_person_is_never_slowed_by_others(app: Flask, cloc
     mine = visitor(app)
     assert sign_in(mine) == 303
     mine.press("/sign-out")
-    clock.at += timedelta(days=29)
+    clock.moment += timedelta(days=29)
     guess(visitor(app))
     assert sign_in(visitor(app)) == 429
     assert sign_in(fresh(mine)) == 303
@@ -109,7 +100,7 @@ def test_a_browser_known_for_a_person_is_never_slowed_by_others(app: Flask, cloc
 def test_after_thirty_days_a_browser_is_as_any_other(app: Flask, clock: Clock) -> None:
     mine = visitor(app)
     assert sign_in(mine) == 303
-    clock.at += timedelta(days=30)
+    clock.moment += timedelta(days=30)
     guess(visitor(app))
     assert sign_in(mine) == 429
 
@@ -120,7 +111,7 @@ def test_a_known_browser_is_slowed_by_its_own_wrong_tries_alone(app: Flask, cloc
     guess(mine)
     assert sign_in(mine) == 429
     assert sign_in(visitor(app)) == 303, "they count for that browser, not for its address"
-    clock.at += timedelta(seconds=2)
+    clock.moment += timedelta(seconds=2)
     assert sign_in(mine) == 303
 
 
@@ -129,7 +120,7 @@ def test_a_browser_is_known_for_those_alone_who_signed_in_there(app: Flask, cloc
     assert sign_in(desks, "Desk", OTHERS) == 303
     guess(visitor(app))
     assert sign_in(desks) == 429
-    clock.at += timedelta(minutes=3)
+    clock.moment += timedelta(minutes=3)
     assert sign_in(desks) == 303
     guess(visitor(app), name="Desk")
     assert sign_in(desks, "Desk", OTHERS) == 303, "the first of two people is still known"

@@ -106,7 +106,7 @@ def test_a_way_that_is_not_said_in_the_country_is_refused(app: Flask, client: Sh
     settle_in(app, "gb")
     answer = client.press("/settings/sides", car_sides="nearside_right")
     assert answer.status_code == 422
-    assert "Not a valid choice" in answer.text
+    assert "Choose one from the list" in answer.text
     page = client.text("/settings/sides")
     assert 'selected value="nearside_left"' in page
     assert "Nearside (left), offside" in page

@@ -1,7 +1,7 @@
 """Signing in and out: slowed when wrong, never locked; sessions end; nobody is led elsewhere."""
 
 import re
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -16,25 +16,16 @@ from shopbook.services.shop.people import set_password
 from shopbook.trade.permissions import THE_PROGRAM
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient, sentences
+from tests.clocks import Clock
 from tests.conftest import NOON
 
 PASSWORD = "red door by the lane"
 
 
-class Clock:
-    """A clock that a test moves."""
-
-    def __init__(self) -> None:
-        self.at = NOON
-
-    def __call__(self) -> datetime:
-        return self.at
-
-
 @pytest.fixture
 def clock(app: Flask) -> Clock:
     """The app's clock in the test's hand; the owner has a password."""
-    made = Clock()
+    made = Clock(NOON)
     app.config["CLOCK"] = made
     with app.app_context(), transaction(db.session()) as opened:
         noor = opened.scalars(select(Person).where(Person.name == "Noor")).one()
@@ -99,7 +90,7 @@ def test_nobody_is_locked_out(app: Flask, clock: Clock) -> None:
     client = visitor(app)
     for _ in range(12):
         try_once(client, "not it at all")
-        clock.at += timedelta(minutes=2)
+        clock.moment += timedelta(minutes=2)
     assert try_once(client, PASSWORD).status_code == 303
     assert wrong_tries(app) == {}
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from flask import Flask
+from lxml import html
 from sqlalchemy.orm import Session
 
 from shopbook.app import create_app
@@ -27,6 +28,7 @@ ANSWERS = {
     "hour": "65.00",
     "owner_name": "Noor",
     "password": "red door by the lane",
+    "zone": "America/Denver",
 }
 
 
@@ -94,7 +96,10 @@ def test_once_started_the_page_says_so(fresh: ShopClient, config: Config) -> Non
         ("hour", "9" * 13, "too large"),
         ("password", "short", "at least 10 characters"),
         ("owner_name", "", "Enter your name"),
-        ("country", "moon", "Not a valid choice"),
+        ("country", "moon", "Choose one from the list"),
+        ("zone", "", "Choose your time zone."),
+        ("zone", "America/Halifax", "Choose a time zone listed under United States."),
+        ("zone", "Mars/Olympus", "Choose one from the list"),
     ],
 )
 def test_a_bad_answer_is_said_beside_its_question_and_the_rest_stays(
@@ -108,7 +113,9 @@ def test_a_bad_answer_is_said_beside_its_question_and_the_rest_stays(
 
 
 def test_other_money_than_the_countrys_is_kept_and_written_everywhere(fresh: ShopClient, config: Config) -> None:
-    answer = fresh.press("/start", **(ANSWERS | {"country": "other", "currency": "sek", "hour": "900"}))
+    answer = fresh.press(
+        "/start", **(ANSWERS | {"country": "other", "zone": "Europe/Berlin", "currency": "sek", "hour": "900"})
+    )
     assert answer.status_code == 303, sentences(answer.text)
     assert "SEK 9,720.00" in fresh.text("/jobs/kerb?panel=bonnet")
     assert "SEK 0.00" in fresh.text("/money/")
@@ -124,7 +131,7 @@ def test_other_money_than_the_countrys_is_kept_and_written_everywhere(fresh: Sho
 
 
 def test_money_without_decimals_is_typed_and_written_without(fresh: ShopClient) -> None:
-    typed = ANSWERS | {"country": "other", "currency": "JPY"}
+    typed = ANSWERS | {"country": "other", "zone": "Europe/Berlin", "currency": "JPY"}
     assert "no decimals" in " ".join(sentences(fresh.press("/start", **(typed | {"hour": "8000.50"})).text))
     assert fresh.press("/start", **(typed | {"hour": "8000"})).status_code == 303
     assert "¥86,400" in fresh.text("/jobs/kerb?panel=bonnet")
@@ -135,6 +142,31 @@ def test_what_is_no_currency_is_told_beside_it_alone(fresh: ShopClient) -> None:
     assert answer.status_code == 422
     assert sentences(answer.text).count("Enter the three letters of the currency, for example EUR.") == 1
     assert "kronor" in answer.text
+
+
+def test_a_country_of_several_zones_asks_which_and_keeps_the_answer(fresh: ShopClient, config: Config) -> None:
+    page = html.fromstring(fresh.text(f"/start?code={CODE}"))
+    assert page.xpath("//select[@name='zone']//option[@selected]/@value") == [""], "none is chosen silently"
+    assert not page.xpath("//details//select[@name='zone']"), "the field stands in the form"
+    assert fresh.press("/start", **ANSWERS).status_code == 303
+    assert zone_of(config) == "America/Denver"
+
+
+@pytest.mark.parametrize("left_over", ["", "America/Denver"])
+def test_a_country_of_one_zone_asks_for_none(fresh: ShopClient, config: Config, left_over: str) -> None:
+    """What was chosen for the country before, in a field that is hidden now, counts for nothing."""
+    page = html.fromstring(fresh.text(f"/start?code={CODE}"))
+    assert page.xpath("//option[@data-one-zone]/@value") == ["de", "ie", "gb"]
+    assert fresh.press("/start", **(ANSWERS | {"country": "gb", "zone": left_over})).status_code == 303
+    assert zone_of(config) == "Europe/London"
+
+
+def zone_of(config: Config) -> str:
+    engine = make_engine(config.database_url)
+    with Session(engine) as session:
+        zone = get_book(session).zone
+    engine.dispose()
+    return zone
 
 
 def test_a_password_is_never_sent_back(fresh: ShopClient) -> None:

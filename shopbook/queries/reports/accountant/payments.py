@@ -2,13 +2,14 @@
 
 from collections import defaultdict
 from collections.abc import Iterator
-from datetime import UTC, date, datetime, time
+from datetime import date
 
 from sqlalchemy import ColumnElement, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Allocation, Invoice, Payment
+from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.invoices import PayerStanding, payer_standings
 from shopbook.queries.money.payments import PREPAID, money_of
 from shopbook.queries.money.set_lines import list_set_lines
@@ -92,8 +93,7 @@ def list_flat_deposits(session: Session, first: date, last: date) -> Iterator[Fl
 
 def _taken_ahead(first: date, last: date) -> AnySelect:
     """Money that came in by the last day, on a job that was open after it or came in the days that were asked for."""
-    ends = datetime.combine(last, time(), UTC)
-    is_open = or_(Job.settled_at.is_(None), Job.settled_at >= ends, Payment.on >= first)
+    is_open = or_(open_after(last), Payment.on >= first)
     return (
         select(
             Payment.id.label("payment_id"),
