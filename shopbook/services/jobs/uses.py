@@ -52,7 +52,8 @@ def change_mix(
     return stage
 
 
-def _want_reason(stage: Stage, was_coats: int | None, change: MixChange, why: str) -> None:
+def _want_reason(stage: Stage, was_coats: Any, change: MixChange, why: str) -> None:
+    """`was_coats` as the mix is kept, as JSON: a whole number, or nothing."""
     is_fewer = change.coats is not None and was_coats is not None and change.coats < was_coats
     if is_fewer and stage.agreed_at is not None and not why.strip():
         raise RuleBroken("This stage is already approved. Enter the reason for fewer coats.", "why")
