@@ -45,6 +45,7 @@ GROWING = {
     "attendance",
     "clock_entry",
     "clock_share",
+    "colour_card",
     "count_line",
     "customer",
     "damage",

@@ -102,6 +102,7 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
         "money.move_rest": {"invoice_id": owed[0], "payer_id": owed[1]},
         "jobs.mix": {"number": mix[2], "stage_id": mix[0], "code": mix[1]},
         "floor.cup": {"stage_id": mix[0], "code": mix[1]},
+        "floor.colour_card": {"card_id": one(session, "SELECT max(id) FROM colour_card")[0]},
         "floor.trouble_found": {"kind": "run", "coat": "clear"},
         "reports.closing_pdf": {"name": closed[0], "version": closed[1]},
         "reports.closing": {"name": closed[0], "version": closed[1]},

@@ -10,6 +10,7 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     "absence": _NOTHING,
     "book": _NOTHING,
     "closed_day": _NOTHING,
+    "colour_card": _NOTHING,
     "customer": _NOTHING,
     "damage": _NOTHING,
     "dated_paper": _NOTHING,

@@ -27,7 +27,7 @@ class Sprayed:
 
 
 @dataclass(frozen=True, slots=True)
-class Need:
+class MixNeed:
     """What one mix is to cover: ml of its plain coats without loss, over so many m²."""
 
     ml: float
@@ -71,7 +71,7 @@ def spray(
     solids = kind.solids_permille / 1000
     film = film_um(kind, counted)
     needs = [(spot.panel, ready_to_spray_ml(spot.area_m2, film, solids, spot.transfer, 0)) for spot in spots]
-    need = Need(sum(ml for _, ml in needs), sum(spot.area_m2 for spot in spots), counted)
+    need = MixNeed(sum(ml for _, ml in needs), sum(spot.area_m2 for spot in spots), counted)
     recipe = _recipe(setting, kind, is_for_build=is_for_build)
     mix, card = draft_mix(setting, kind, recipe, need, repairs)
     mix = replace(mix, panels=tuple(spot.panel for spot in spots))
@@ -84,7 +84,7 @@ def film_um(kind: MixKind, coats: int) -> float:
 
 
 def draft_mix(
-    setting: DraftBasis, kind: MixKind, recipe: Recipe, need: Need, repairs: int = 1
+    setting: DraftBasis, kind: MixKind, recipe: Recipe, need: MixNeed, repairs: int = 1
 ) -> tuple[DraftMix, MixCard]:
     """A need as it is mixed: in one pot, or as many as its own coats and flashes ask for on the day, and its card."""
     life = _pot_life(setting, kind)
@@ -176,7 +176,7 @@ def _pot_life(setting: DraftBasis, kind: MixKind) -> int | None:
     return pot_life_minutes(kind.pot_life_minutes, setting.conditions.temperature_c)
 
 
-def _batches(setting: DraftBasis, kind: MixKind, need: Need, life: int | None) -> tuple[Batch, ...]:
+def _batches(setting: DraftBasis, kind: MixKind, need: MixNeed, life: int | None) -> tuple[Batch, ...]:
     """The need without loss as one mix, or as many as the day's pot life asks for."""
     coats = timed_coats(setting, kind.code, need.coats, need.ml, need.area_m2)
     if life is None:

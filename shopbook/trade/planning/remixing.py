@@ -12,7 +12,7 @@ from shopbook.trade.coating.pouring import Pouring, share_shown
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
 from shopbook.trade.measures.ratios import Recipe, parse_ratio, split_shown
-from shopbook.trade.planning.mixes import Need, draft_mix, film_um
+from shopbook.trade.planning.mixes import MixNeed, draft_mix, film_um
 from shopbook.trade.planning.shapes import DraftMix
 from shopbook.trade.planning.work import DraftBasis
 
@@ -98,7 +98,7 @@ def _drafted(
         raise RuleBroken("This mix is no longer in the catalogue. Enter its total instead.", "coats")
     coats = change.coats or _coats_before(kind, told)
     area_cm2 = change.area_cm2 or int(told.get("area_cm2") or 0)
-    need = Need(_need_now(setting, kind, told, pouring, (coats, area_cm2)), area_cm2 / 10_000, coats)
+    need = MixNeed(_need_now(setting, kind, told, pouring, (coats, area_cm2)), area_cm2 / 10_000, coats)
     recipe = _recipe(change.ratio or pouring.ratio, pouring)
     if recipe is None:
         raise RuleBroken("Enter a ratio, for example 4:1:1 or 2:1 + 10 %.", "ratio")

@@ -187,6 +187,7 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
     return {
         "number": job.number,
         "job_id": job.id,
+        "has_car": job.vehicle_id is not None,
         "is_over": bool(job.handed_over_at or job.called_off_at),
         "hours": _hours(page),
         "mixes": [

@@ -6,6 +6,7 @@ from typing import Any
 
 from flask import url_for
 
+from shopbook.queries.floor.colour_cards import list_cards_in
 from shopbook.queries.floor.sprays import PouredMix, list_colour_records, list_poured, list_stage_records
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.planning import conditions_of
@@ -91,8 +92,9 @@ def say_last(record: Spraying) -> str:
 
 def _known(code: str, paint: Paint) -> dict[str, object]:
     """What is known already: the last sprayings of the colour, the usual setup of the gun."""
+    cards = list_cards_in(reader(), code)
     return {
-        "earlier": [say_last(record) for record in list_colour_records(reader(), code, 5)],
+        "earlier": [say_last(record) for record in list_colour_records(reader(), code, 5, cards)],
         "usual": _usual(_guns().get(paint)),
         "words": words,
     }

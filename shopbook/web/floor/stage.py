@@ -10,10 +10,12 @@ from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
 from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.coating.colour_cards import card_to_start_from
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
+from shopbook.web.floor.colour import say_start
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.spray import say_last
 from shopbook.web.floor.work import ran
@@ -35,6 +37,7 @@ def stage(stage_id: int) -> Answer:
 
 def _shown(view: StageView) -> dict[str, object]:
     ran_minutes = int((now() - view.since_at).total_seconds() // 60) if view.since_at else 0
+    start = card_to_start_from(view.cards, view.job.vehicle_id)
     return {
         "view": view,
         "words": words,
@@ -45,6 +48,7 @@ def _shown(view: StageView) -> dict[str, object]:
         "held": find_held(reader(), g.actor, view.stage, view.readiness, now(), floor_of_request()),
         "first_sentence": FIRST_SENTENCE,
         "say_record": say_last,
+        "start_card": say_start(start, view.job) if start else "",
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),
         "me": g.actor,
         "may_add": view.since_at is None and find_running(reader(), g.actor.person_id) is not None,

@@ -14,6 +14,7 @@ from shopbook.trade.air.spray_record import (
     list_missing,
     say_record,
 )
+from shopbook.trade.coating.colour_cards import CardVerdict
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 
@@ -31,6 +32,11 @@ def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
     assert say_record(replace(RECORD, variant="3"), "Base, waterborne").startswith(
         "Last time, 2026-03-02: variant 3, base, waterborne, tip 1.3 mm, 1.8 bar"
     )
+
+
+def test_the_verdict_of_the_card_stands_after_the_gun() -> None:
+    told = say_record(replace(RECORD, variant="3", verdict=CardVerdict.BLEND), "Base, solvent-borne")
+    assert "variant 3, base, solvent-borne, tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), blend, 3 coats" in told
 
 
 @pytest.mark.parametrize(
