@@ -7,7 +7,6 @@ from typing import Any
 from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import ColourCard
 from shopbook.queries.floor.colour_cards import get_card, list_cards, list_cards_in, shown_pictures
 from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.services.floor.colour_cards import CardSaid, keep_colour_card, remove_colour_card
@@ -27,7 +26,7 @@ from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import ColourCardForm
 from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, does, needs, reader, shop_now
-from shopbook.web.parts.rows import Job, Picture, Vehicle
+from shopbook.web.parts.rows import ColourCard, Job, Picture, Vehicle
 from shopbook.web.parts.sections import Page, page_section
 
 VERDICT_TAGS: dict[CardVerdict, str] = {
