@@ -24,8 +24,8 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import ColourCardForm
-from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, does, needs, reader, shop_now
+from shopbook.web.parts.photos import carry, keep_sent
 from shopbook.web.parts.rows import ColourCard, Job, Picture, Vehicle
 from shopbook.web.parts.sections import Page, page_section
 
