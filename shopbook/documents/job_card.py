@@ -63,6 +63,8 @@ class CardMix:
     stage: str
     pours: Sequence[CardPour]
     below: str
+    warnings: Sequence[str] = ()
+    """What is wrong or to be watched, never left out."""
     coats: Sequence[str] = ()
     """The coats one by one, in words."""
     life: str = ""
@@ -258,7 +260,8 @@ def _mix(mix: CardMix, told: _Told) -> list[Flowable]:
     said = [led(mix.title, f"for {mix.stage}")]
     said += [led("Coats:", "; ".join(mix.coats))] if mix.coats else []
     said += [led(mix.life, "")] if mix.life else []
-    return said + [words(each, "note") for each in (mix.below, *mix.gun) if each and told.steps]
+    beside = (mix.below, *mix.gun) if told.steps else ()
+    return said + [words(each, "note") for each in (*mix.warnings, *beside) if each]
 
 
 def _pours(mix: CardMix) -> Columns:

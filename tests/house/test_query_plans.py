@@ -46,6 +46,7 @@ GROWING = {
     "clock_entry",
     "clock_share",
     "coat_wait",
+    "colour_card",
     "count_line",
     "customer",
     "damage",

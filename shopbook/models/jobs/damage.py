@@ -109,7 +109,7 @@ class Picture(Base):
     quote_id: Mapped[int | None] = refers("quote.id", index=False)
     """The extra that it belongs to: it stands on that paper, never on the job's own quote."""
     purpose: Mapped[Kind]
-    """damage, was_there, message, done."""
+    """damage, was_there, message, done, card."""
     sha256: Mapped[Line]
     thumbnail_sha256: Mapped[Line]
     width: Mapped[Whole]

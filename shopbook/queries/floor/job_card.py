@@ -6,11 +6,11 @@ from datetime import datetime
 
 from shopbook.models.jobs import Job, JobPart, Stage
 from shopbook.models.shelf import Material
-from shopbook.queries.floor.mixes import PlannedMix, materials_within, planned_mixes, range_warnings
 from shopbook.queries.floor.sprays import last_variant
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.jobs import get_job
+from shopbook.queries.jobs.mixes import PlannedMix, materials_within, planned_mixes, range_warnings
 from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import readiness_with
 from shopbook.queries.jobs.whole import whole_job

@@ -7,34 +7,35 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from shopbook.models.floor import RunningClock, Trouble
+from shopbook.models.floor import ColourCard, RunningClock, Trouble
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.cars import car_line
 from shopbook.queries.floor.clocks import find_clock_of
+from shopbook.queries.floor.colour_cards import list_cards_in
 from shopbook.queries.floor.entries import StageTime, time_by_stage
-from shopbook.queries.floor.mixes import (
-    MadeMix,
-    PlannedMix,
-    PlannedPiece,
-    list_mixes,
-    materials_of_uses,
-    planned_mixes,
-    planned_pieces,
-    range_warnings,
-    roles_made,
-)
+from shopbook.queries.floor.mixes import MadeMix, list_mixes, roles_made
 from shopbook.queries.floor.sprays import list_colour_records
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.mixes import (
+    PlannedMix,
+    PlannedPiece,
+    materials_of_uses,
+    planned_mixes,
+    planned_pieces,
+    range_warnings,
+)
 from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
 from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.air.spray_record import Spraying
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.cautions import CautionText
+from shopbook.trade.coating.paints import BASES
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor
 from shopbook.trade.planning.spraying import PAINTS
@@ -70,6 +71,8 @@ class StageView:
     temperature_c: float
     warnings: tuple[str, ...]
     """What the data sheets of its products say against the day."""
+    cards: tuple[ColourCard, ...]
+    """The spray-out cards of the car's colour, any car's, on a stage that sprays colour or checks it."""
     last_sprayed: tuple[Spraying, ...]
     troubles: tuple[Trouble, ...]
 
@@ -97,6 +100,7 @@ def get_stage_view(
     times = time_by_stage(session, [job.id]).get(stage.id, [])
     materials = materials_of_uses(session, [stage])
     made_roles = roles_made(session, [stage.id]).get(stage.id, set())
+    cards = _colour_cards(session, job, stage)
     day = conditions_of(shop.settings, list_ranges(session), job.conditions)
     return StageView(
         stage=stage,
@@ -119,7 +123,8 @@ def get_stage_view(
         waits_inside=tuple((each.reason, each.not_before_minutes) for each in stage.inside_waits),
         temperature_c=day.temperature_c,
         warnings=range_warnings(stage, materials, day),
-        last_sprayed=tuple(_last_sprayed(session, job, stage)),
+        cards=tuple(cards),
+        last_sprayed=tuple(_last_sprayed(session, job, stage, cards)),
         troubles=tuple(session.scalars(select(Trouble).where(Trouble.stage_id == stage.id).order_by(Trouble.id))),
     )
 
@@ -139,12 +144,17 @@ def _here_too(floor: FloorNow, stage_id: int, actor: Actor) -> tuple[str, ...]:
     return tuple(sorted(floor.shop.person_names[each] for each in there))
 
 
-def _last_sprayed(session: Session, job: Job, stage: Stage) -> list[Spraying]:
+def _colour_cards(session: Session, job: Job, stage: Stage) -> list[ColourCard]:
+    is_colour = stage.code == StageCode.COLOUR or any(PAINTS.get(each["code"]) in BASES for each in stage.mixes)
+    return list_cards_in(session, job.vehicle.colour_code) if is_colour and job.vehicle else []
+
+
+def _last_sprayed(session: Session, job: Job, stage: Stage, cards: Sequence[ColourCard]) -> list[Spraying]:
     """The newest record of the car's colour for each product that this stage sprays."""
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     wanted = {PAINTS.get(each["code"]) for each in stage.mixes}
     found: dict[str, Spraying] = {}
-    for record in list_colour_records(session, code):
+    for record in list_colour_records(session, code, cards=cards):
         if record.paint in wanted:
             found.setdefault(record.paint, record)
     return list(found.values())

@@ -18,10 +18,12 @@ from shopbook.queries.floor.stage import DoneStage, list_done, ready_after
 from shopbook.queries.floor.windows import RunningWait
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import damages_of
+from shopbook.queries.jobs.mixes import pourings_of
 from shopbook.queries.jobs.plans import readiness_among, stages_of, without_struck
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.coating.mixing import say_ml
 from shopbook.trade.diary.opening import HalfDay
 from shopbook.trade.floor.readiness import Hold, Readiness
 from shopbook.trade.permissions import Actor
@@ -257,16 +259,12 @@ def _row(job: Job, stage: Stage, signs: Mapping[str, PanelSign], frame: _Frame, 
 
 
 def say_uses(stage: Stage) -> str:
-    """What a stage is done with, in a few words: its mixes ("260 ml mixed 4 : 1 : 1"), else its grits, else a step."""
-    mixes = stage.mixes
-    amounts: dict[str, int] = {}
-    for use in stage.uses:
-        if use.mix:
-            amounts[use.mix] = amounts.get(use.mix, 0) + use.amount_thousandths
+    """What a stage is done with, in a few words: its mixes ("260 ml primer 4:1:1"), else its grits, else a step."""
+    pourings = pourings_of(stage)
     poured = [
-        f"{amounts[each['code']] // 1000} ml {each['name'].lower()} {each['ratio'].replace(' ', '')}"
-        for each in mixes
-        if each.get("code") in amounts
+        f"{say_ml(pouring.total_thousandths)} {each['name'].lower()} {pouring.true_ratio.replace(' ', '')}".strip()
+        for each in stage.mixes
+        if (pouring := pourings.get(each.get("code")))
     ]
     if poured:
         return ", ".join(poured)

@@ -3,14 +3,15 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
 
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
+from shopbook.models.shelf import Material
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
 from shopbook.queries.jobs.earlier import list_earlier
 from shopbook.queries.jobs.jobs import job_standing
+from shopbook.queries.jobs.mixes import PlannedMix, materials_of_uses, materials_within, planned_mixes, use_name
 from shopbook.queries.jobs.planning import Planning, Seen, plan_shop, planning_with
 from shopbook.queries.jobs.plans import (
     JobHours,
@@ -23,10 +24,11 @@ from shopbook.queries.jobs.plans import (
     used_minutes_by_stage,
 )
 from shopbook.queries.jobs.session_fit import session_warnings
-from shopbook.queries.jobs.whole import WholeJob, materials_of_plan
+from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.shelf.materials import ranges_of
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.quote_words import hurt_words
+from shopbook.trade.car.part_kinds import PartKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coating.coats import FilmReading, reading_says
@@ -37,6 +39,7 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
+from shopbook.trade.planning.colour_need import ColourNeed, PlannedColour, colour_needs
 from shopbook.trade.planning.ordering import order_warnings
 from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
@@ -71,19 +74,19 @@ class StageLine:
     uses: Sequence[UseLine]
     steps: Sequence[str]
     reasons: Sequence[str]
-    mixes: Sequence[Mapping[str, Any]]
+    mixes: Sequence[PlannedMix]
     cautions: Sequence[CautionText]
 
     @property
     def use_words(self) -> str:
         """What is mixed and what is used by the piece, in a line; shop supplies are left out."""
-        mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
+        mixed = [f"{mix.total_ml} ml {mix.name.lower()}" for mix in self.mixes if not mix.is_by_weight]
         return "; ".join(mixed or [use.words for use in (self.told_uses or self.plain_uses)][:3])
 
     @property
     def told_uses(self) -> Sequence[UseLine]:
         """Materials outside the mixes shown by themselves, with a reason of their own: filler, discs, blend base."""
-        mixed = {mix["code"] for mix in self.mixes}
+        mixed = {mix.code for mix in self.mixes if not mix.is_by_weight}
         return [use for use in self.uses if use.mix not in mixed and use.reason != USUAL]
 
     @property
@@ -133,6 +136,8 @@ class JobSheet:
     warnings: Sequence[Warned]
     shared: Sequence[str]
     parts: Sequence[JobPart]
+    colours: Sequence[ColourNeed]
+    """What of colour is still to buy for the car."""
     trouble: str
 
     @property
@@ -159,8 +164,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     seen = Seen(readings, list_earlier(shop.session, job), ranges)
     planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, seen)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
-    names = {one.id: one.name for one in whole.materials}
-    facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
+    facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, materials_within(whole))
     lines = [stage_line(stage, facts) for stage in shown]
     draft, trouble = _draft(planning)
     heeded = _still_to_heed(draft, shown) if draft else ()
@@ -185,27 +189,42 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         ],
         shared=draft.shared if draft else (),
         parts=whole.standing_parts,
+        colours=colours_to_buy(whole, shop.catalogue),
         trouble=trouble,
     )
 
 
+def colours_to_buy(whole: WholeJob, catalogue: Catalogue) -> list[ColourNeed]:
+    """The colour that the open stages of a job need and nothing was bought for yet, as it is sold."""
+    uses = [
+        PlannedColour(use.role, entry.name, use.amount_thousandths, stage.name)
+        for stage in whole.plan
+        for use in stage.uses
+        if stage.finished_at is None and (entry := catalogue.materials.get(use.role)) and entry.is_bought_for_job
+    ]
+    code = whole.job.vehicle.colour_code if whole.job.vehicle else ""
+    bought = [part.name for part in whole.standing_parts if part.kind == PartKind.COLOUR]
+    return colour_needs(uses, code, round(catalogue.numbers["colour_sold_ml"].value * 1000), bought)
+
+
 @dataclass(frozen=True, slots=True)
 class StageFacts:
-    """What a stage's line is made with: `catalogue` names what the shelf does not have, `names` what it has, by id."""
+    """What a stage's line is made with: `catalogue` names what the shelf does not have, `materials` is what it has, by
+    the use's id."""
 
     shop: ShopOn
     catalogue: Catalogue
     readiness: Mapping[int, Readiness]
     used_minutes: Mapping[int, int]
-    names: Mapping[int, str]
+    materials: Mapping[int, Material]
 
 
 def stage_line_of(shop: ShopOn, job: Job, stage: Stage, now: datetime) -> StageLine:
     """One stage of a job (uses loaded) as a page shows it, in today's shop."""
     session = shop.session
-    names = {one.id: one.name for one in materials_of_plan(session, [stage])}
+    materials = materials_of_uses(session, [stage])
     readiness, used = readiness_of(session, [job], now), used_minutes_by_stage(session, job.id)
-    return stage_line(stage, StageFacts(shop, plan_shop(shop, job).catalogue, readiness, used, names))
+    return stage_line(stage, StageFacts(shop, plan_shop(shop, job).catalogue, readiness, used, materials))
 
 
 def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
@@ -215,21 +234,22 @@ def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
         readiness=facts.readiness.get(stage.id),
         used_minutes=facts.used_minutes.get(stage.id, 0),
         by=facts.shop.person_names.get(stage.finished_by_id or 0, ""),
-        uses=_use_lines(stage, facts.names, facts.shop.units, facts.catalogue),
+        uses=_use_lines(stage, facts.materials, facts.shop.units, facts.catalogue),
         steps=stage.steps,
         reasons=stage.reasons,
-        mixes=stage.mixes,
+        mixes=planned_mixes(stage, facts.materials, facts.catalogue),
         cautions=cautions_of([stage], facts.shop.catalogue),
     )
 
 
-def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalogue: Catalogue) -> list[UseLine]:
+def _use_lines(
+    stage: Stage, materials: Mapping[int, Material], units: UnitSystem, catalogue: Catalogue
+) -> list[UseLine]:
     found = []
     for use in stage.uses:
         unit = Unit(use.unit)
         amount = format_quantity(use.amount_thousandths, units.shown(unit), locale=units.locale)
-        known = catalogue.materials.get(use.role)
-        name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
+        name = use_name(use, materials, catalogue)
         found.append(UseLine(use.id, name, amount, use.mix, use.reason, unit is Unit.PIECE))
     return found
 

@@ -20,10 +20,12 @@ from shopbook.services.jobs.doing import begin_stages, end_stages
 from shopbook.services.postings import Source, write_log
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.coating.pouring import share_shown
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.permissions import Actor
 
 
@@ -154,7 +156,8 @@ def _draw_mix(
         return
     if left.amount_thousandths > total:
         raise RuleBroken("More is left than was mixed. Correct one of the two.", "left")
-    poured = share_out(total, list(planned.values()))
+    is_by_weight = Unit(lines[0][1].unit).kind is Kind.MASS
+    poured = share_shown(total, list(planned.values()), is_by_weight=is_by_weight)
     taken = share_out(total - left.amount_thousandths, list(by_stage.values()))
     make_mix(
         act,

@@ -6,19 +6,21 @@ from collections.abc import Mapping
 UNDOABLE: Mapping[str, frozenset[str]] = {
     "jobs": frozenset(
         {
-            "accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "call_off", "change_damage",
-            "change_job", "change_part", "change_stage", "change_use", "check_in", "draft_plan", "follow_damage",
-            "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage", "name_who_and_car", "order_part",
-            "part_came", "plan_days", "record_picture", "reopen_stage", "restore_damage", "restore_part",
-            "restore_picture", "restore_stage", "send_part_back", "strike_damage", "strike_part", "strike_picture",
-            "strike_stage", "take_ready_back", "take_up_again", "tell_ready",
+            "accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "add_use", "call_off",
+            "change_damage", "change_job", "change_mix", "change_part", "change_stage", "change_use", "check_in",
+            "draft_plan", "follow_damage", "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage",
+            "name_who_and_car", "order_colour", "order_part", "part_came", "plan_days", "record_picture", "remove_use",
+            "reopen_stage", "restore_damage", "restore_part", "restore_picture", "restore_stage", "send_part_back",
+            "strike_damage", "strike_part", "strike_picture", "strike_stage", "take_ready_back", "take_up_again",
+            "tell_ready",
         }
     ),
     "floor": frozenset(
         {
-            "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_spray_record", "make_mix",
-            "pause_clock", "place_time", "report_trouble", "rest_not_on_car", "set_attendance", "start_clock",
-            "start_on", "start_other", "take_all_guesses", "take_entry_back", "type_hours",
+            "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_colour_card",
+            "keep_spray_record", "make_mix", "pause_clock", "place_time", "remove_colour_card", "report_trouble",
+            "rest_not_on_car", "set_attendance", "start_clock", "start_on",
+            "start_other", "take_all_guesses", "take_entry_back", "type_hours",
         }
     ),
     "shelf": frozenset(

@@ -11,6 +11,7 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     "book": _NOTHING,
     "closed_day": _NOTHING,
     "coat_wait": _NOTHING,
+    "colour_card": _NOTHING,
     "customer": _NOTHING,
     "damage": _NOTHING,
     "dated_paper": _NOTHING,

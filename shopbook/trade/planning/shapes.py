@@ -189,6 +189,12 @@ class DraftMix:
     """The usual set-up of the gun, in words; a drop coat's comes after the mix's own."""
     cups_ml: tuple[int, ...] = ()
     """Each of several mixes in ml, in the order they are made; they sum to the whole. Empty for one mix."""
+    cup_minutes: tuple[int, ...] = ()
+    """Minutes of each mix from its first pass to its last, its flashes between included; empty without a pot life."""
+    area_cm2: int = 0
+    """What it covers."""
+    need_thousandths: int = 0
+    """Thousandths of ml of its plain coats, without what stays in cup and gun and without a thin first coat."""
 
 
 @dataclass(frozen=True, slots=True)

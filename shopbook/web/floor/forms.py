@@ -6,6 +6,7 @@ from wtforms import (
     BooleanField,
     Field,
     FieldList,
+    FileField,
     FormField,
     HiddenField,
     IntegerField,
@@ -17,7 +18,8 @@ from wtforms.fields import SelectMultipleField, TextAreaField
 from wtforms.validators import NumberRange, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
+from shopbook.queries.jobs.mixes import PlannedMix, PlannedPiece
+from shopbook.trade.coating.colour_cards import VERDICT_WORDS
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
 from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
@@ -137,6 +139,21 @@ class SprayForm(ActForm):
     temperature_c = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
     humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Enter 0 to 100.")])
     lots = StringField("Batch numbers, separated by commas", [LINE])
+    note = TextAreaField("Note", [WORDS])
+
+
+class ColourCardForm(ActForm):
+    """A colour as it was mixed for a car, and what its spray-out card said."""
+
+    colour_code = StringField("{Colour} code", [LINE])
+    variant = StringField("Variant", [LINE])
+    shade = StringField("Shade", [LINE])
+    made_on = DayField("Day")
+    verdict = RadioField("Beside the car", choices=choices(VERDICT_WORDS), default="")
+    photo = FileField("Photo of the card beside the car")
+    formula = TextAreaField("Formula", [WORDS])
+    coats = IntegerField("Coats on the card", [Optional(), NumberRange(1, 20, "Enter 1 to 20 coats.")])
+    light = StringField("Light", [LINE])
     note = TextAreaField("Note", [WORDS])
 
 

@@ -9,10 +9,11 @@ from sqlalchemy.orm import Session
 from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
-from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
+from shopbook.queries.floor.mixes import MadeMix, list_mixes
 from shopbook.queries.floor.troubles import list_troubles
 from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
+from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.queries.money.job_page import JobPage
 from shopbook.trade.cautions import FIRST_SENTENCE, OWN
 from shopbook.trade.letters import lower_first, say_runs, upper_first
@@ -185,11 +186,11 @@ def _mix_sheets(stage: str, mix: PlannedMix, temperature_c: float) -> list[CardM
     if len(sheets) == 1:
         return sheets
     named = [replace(each, title=f"{each.title}, mix {place} of {len(sheets)}") for place, each in enumerate(sheets, 1)]
-    return [named[0], *(replace(each, below="", coats=(), gun=()) for each in named[1:])]
+    return [named[0], *(replace(each, below="", warnings=(), coats=(), gun=()) for each in named[1:])]
 
 
 def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix:
-    thumb = f" Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
+    thumb = f"Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
     at = words.temperature(temperature_c)
     life = f"Spray it within {mix.pot_life_minutes} min at {at}." if mix.pot_life_minutes else ""
     return CardMix(
@@ -205,7 +206,8 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
             )
             for line in mix.pouring.lines(cup)
         ],
-        below=measured(f"{mix.reason}{thumb}".strip()),
+        below=measured(" ".join(filter(None, (mix.reason, thumb)))),
+        warnings=[measured(each) for each in mix.warnings],
         coats=[upper_first(each) for each in mix.laid],
         life=life,
         gun=mix.gun,
@@ -223,6 +225,7 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
     return {
         "number": job.number,
         "job_id": job.id,
+        "has_car": job.vehicle_id is not None,
         "is_over": bool(job.handed_over_at or job.called_off_at),
         "hours": _hours(page),
         "mixes": [

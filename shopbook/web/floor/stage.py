@@ -3,19 +3,21 @@
 from flask import g, url_for
 
 from shopbook.queries.floor.held import find_held
-from shopbook.queries.floor.mixes import PlannedMix
 from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_at
+from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
 from shopbook.services.jobs.doing import reopen_stage
-from shopbook.trade.air.spray_record import say_record
 from shopbook.trade.cautions import FIRST_SENTENCE
+from shopbook.trade.coating.colour_cards import card_to_start_from
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
+from shopbook.web.floor.colour import say_start
 from shopbook.web.floor.forms import UsedForm, used_form
 from shopbook.web.floor.kept import form_stands
+from shopbook.web.floor.spray import say_last
 from shopbook.web.floor.work import my_clock, ran
 from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
 from shopbook.web.parts.late import may_wait
@@ -38,6 +40,7 @@ def stage(stage_id: int) -> Answer:
 def _shown(view: StageView) -> dict[str, object]:
     mine = my_clock()
     ran_minutes = int((now() - view.since_at).total_seconds() // 60) if view.since_at else 0
+    start = card_to_start_from(view.cards, view.job.vehicle_id)
     return {
         "view": view,
         "words": words,
@@ -47,7 +50,8 @@ def _shown(view: StageView) -> dict[str, object]:
         "next_at": next_ready_at(view),
         "held": find_held(reader(), g.actor, view.stage, view.readiness, now(), floor_of_request()),
         "first_sentence": FIRST_SENTENCE,
-        "say_record": say_record,
+        "say_record": say_last,
+        "start_card": say_start(start, view.job) if start else "",
         "is_spray": bool(view.mixes) and any(not mix.is_by_weight for mix in view.mixes),
         "me": g.actor,
         "on_clock": mine,

@@ -183,6 +183,32 @@ class StageForm(ActForm):
     version = KeyField(widget=HiddenInput(), default=0)
 
 
+class MixChangeForm(ActForm):
+    """A planned mix as a whole: what is left as shown stays, and a typed total wins over coats and area."""
+
+    total = QuantityField("Total", kind=Kind.VOLUME)
+    ratio = StringField("Ratio", [LINE])
+    coats = IntegerField("Coats", [Optional(), NumberRange(1, 6, "Enter from 1 to 6 coats.")])
+    area = QuantityField("Area", [Optional()], kind=Kind.AREA)
+    why = StringField("Reason", [LINE])
+    version = KeyField(widget=HiddenInput(), default=0)
+
+
+class WeighedMixForm(MixChangeForm):
+    """The same of what is weighed."""
+
+    total = QuantityField("Total", kind=Kind.MASS)
+
+
+class NewUseForm(ActForm):
+    """One more material of a stage."""
+
+    material_id = SelectField("Material", coerce=int, choices=[])
+    mix = SelectField("Goes into", choices=[])
+    amount = StringField("Amount", [LINE])
+    why = StringField("Reason", [LINE])
+
+
 class NewStageForm(ActForm):
     """One more stage."""
 

@@ -9,11 +9,11 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.trade.car.pictures import PicturePurpose
 from shopbook.trade.errors import NotAllowed
-from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_press, as_key, does, needs, reader
 from shopbook.web.parts.late import Concern, is_told, may_wait, tell_refused
+from shopbook.web.parts.photos import folder, keep_sent
 from shopbook.web.parts.rows import Picture
 
 

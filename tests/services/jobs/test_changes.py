@@ -14,7 +14,8 @@ from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.jobs.order import add_passed_window_stage, move_stage
 from shopbook.services.jobs.parts import add_part
 from shopbook.services.jobs.plan_warnings import accept_warning
-from shopbook.services.jobs.plans import add_stage, change_stage, change_use
+from shopbook.services.jobs.plans import add_stage, change_stage
+from shopbook.services.jobs.uses import change_use
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.asking import begin_stage, end_stage, job_sheet
