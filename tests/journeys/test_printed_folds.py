@@ -7,7 +7,8 @@ from tests.web.rendering import STATIC
 
 pytestmark = pytest.mark.browser
 
-PAGE = """<!doctype html><title>Jobs</title><details class="rest"><summary>2 more jobs</summary><p id="row">62</p></details>
+PAGE = """<!doctype html><title>Jobs</title>
+<details class="rest"><summary>2 more jobs</summary><p id="row">62</p></details>
 <details><summary>More</summary><p id="other">Remove</p></details>"""
 
 

@@ -176,7 +176,8 @@ def test_a_yes_that_is_not_given_yet_leaves_a_line_to_sign_on() -> None:
 
 def test_the_rest_of_a_list_stands_under_one_line_that_says_how_many_and_their_sum() -> None:
     template = make_environment().from_string(
-        '{% from "macros/lists.html" import rest %}{% call rest(count, "invoice", total) %}<ul class="rows"><li>1042</li></ul>{% endcall %}'
+        '{% from "macros/lists.html" import rest %}'
+        '{% call rest(count, "invoice", total) %}<ul class="rows"><li>1042</li></ul>{% endcall %}'
     )
     page = parse(template.render(count=3, total="$1,230.00"))
     (fold,) = find(page, "details", class_="rest")
