@@ -5,7 +5,7 @@ from shopbook.models.floor import ClockEntry
 from shopbook.models.jobs import Damage, Job, Picture, Stage
 from shopbook.models.money import Approval, Invoice, InvoiceLine, MonthClose, Payment, Quote
 from shopbook.models.shelf import Material, Supplier
-from shopbook.models.shop import DatedTaxRate
+from shopbook.models.shop import DatedTaxRate, LogLine
 
 __all__ = [
     "Approval",
@@ -16,6 +16,7 @@ __all__ = [
     "Invoice",
     "InvoiceLine",
     "Job",
+    "LogLine",
     "Material",
     "MonthClose",
     "Payment",
