@@ -48,7 +48,10 @@ def needs_buying(row: ShelfRow) -> bool:
 
 def sort_rows(rows: Iterable[ShelfRow]) -> Sorted:
     """Deal the rows out, each once, in the order in which they are given."""
-    to_count, to_order, enough, uncounted = [], [], [], []
+    to_count: list[ShelfRow] = []
+    to_order: list[ShelfRow] = []
+    enough: list[ShelfRow] = []
+    uncounted: list[ShelfRow] = []
     for row in rows:
         if row.wants_count:
             to_count.append(row)

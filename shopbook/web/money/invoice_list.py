@@ -56,8 +56,8 @@ def _states(state: str, month: str) -> list[tuple[str, str, bool]]:
     return [(words, _url(state=key, month=month), key == state) for key, words in STATE_WORDS.items()]
 
 
-def _url(**asked: object) -> str:
-    return url_for("money.invoices", **{name: value for name, value in asked.items() if value})
+def _url(*, state: str, month: str) -> str:
+    return url_for("money.invoices", state=state or None, month=month or None)
 
 
 def _state() -> str:

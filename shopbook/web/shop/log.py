@@ -1,6 +1,7 @@
 """The log: what was done, by whom and to what, each line linked; of one job, one person or one kind of thing."""
 
 from datetime import timedelta
+from typing import Any
 
 from flask import render_template, request, url_for
 
@@ -92,10 +93,12 @@ def _lines(asked: dict[str, int | str | None]) -> list[LogLine]:
 
 def _subject_url(line: LogLine) -> str | None:
     """The page of what the line is about, where it has one."""
-    page = PAGES.get(line.subject)
-    return url_for(page[0], **{page[1]: line.subject_id}) if page and line.subject_id else None
+    endpoint, name = PAGES.get(line.subject, ("", ""))
+    values: dict[str, Any] = {name: line.subject_id}  # Flask's own parameters stand beside those of the address.
+    return url_for(endpoint, **values) if endpoint and line.subject_id else None
 
 
 def _url(asked: dict[str, int | str | None], before: int | None) -> str:
-    kept = {name: value for name, value in {**asked, "before": before}.items() if value}
-    return url_for("shop.log", **kept)
+    return url_for(
+        "shop.log", job=asked["job"], person=asked["person"], subject=asked["subject"] or None, before=before
+    )
