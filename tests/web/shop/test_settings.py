@@ -265,6 +265,22 @@ def test_the_log_shows_who_did_what_and_turns_its_pages(client: ShopClient) -> N
     assert client.text(older).count("Added a place") == 2
 
 
+def test_the_log_is_narrowed_to_a_person_or_a_kind_of_thing_and_stays_so_on_its_next_page(client: ShopClient) -> None:
+    for place in range(52):
+        client.press("/settings/places", name=f"Bay {place + 10}")
+    client.press("/shelf/suppliers/new", name="Northside", lead_days="2", is_active="y")
+    page = client.text("/log")
+    assert "51 lines" not in page
+    assert "38 more lines" in page
+    assert 'href="/shelf/suppliers/1"' in page
+    assert "Nothing was logged here." in client.text("/log?subject=invoice")
+    assert "Nothing was logged here." in client.text("/log?job=99")
+    assert "Nothing was logged here." in client.text("/log?person=99")
+    mine = client.text("/log?person=1")
+    assert "Added a place" in mine
+    assert "/log?person=1&amp;before=" in mine
+
+
 def test_switching_whether_prices_hold_the_tax_asks_about_the_list(app: Flask, client: ShopClient) -> None:
     asked = client.press("/settings/money", **MONEY, prices_hold_tax="y")
     assert asked.status_code == 422
