@@ -10,10 +10,9 @@ from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.colours import colours_to_buy
 from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
-from shopbook.queries.jobs.earlier import list_earlier
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.jobs.mixes import PlannedMix, materials_of_uses, materials_within, planned_mixes, use_name
-from shopbook.queries.jobs.planning import Planning, Seen, plan_shop, planning_with
+from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with, see
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
@@ -161,7 +160,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
     readings = list_readings(shop.session, job.id)
-    seen = Seen(readings, list_earlier(shop.session, job), ranges)
+    seen = see(shop, job, readings, ranges)
     planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, seen)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
     facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, materials_within(whole))
