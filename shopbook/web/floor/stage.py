@@ -14,10 +14,10 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
-from shopbook.web.floor.forms import UsedForm, used_form
+from shopbook.web.floor.forms import UsedForm, opened_days, used_form
 from shopbook.web.floor.kept import form_stands
 from shopbook.web.floor.work import my_clock, ran
-from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader
+from shopbook.web.parts import Act, Answer, Done, Presses, act_by_form, needs, now, reader, shop_now
 from shopbook.web.parts.late import may_wait
 
 
@@ -26,7 +26,7 @@ from shopbook.web.parts.late import may_wait
 @may_wait("Done", form_stands)
 def stage(stage_id: int) -> Answer:
     view = get_stage_view(reader(), stage_id, g.actor, now(), floor_of_request())
-    form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces)
+    form = used_form([mix for mix in view.mixes if not mix.is_made], view.pieces, view.lots)
 
     def finish(act: Act) -> Done:
         finish_stages(act, [stage_id], what_was_used(form, view))
@@ -40,6 +40,7 @@ def _shown(view: StageView) -> dict[str, object]:
     ran_minutes = int((now() - view.since_at).total_seconds() // 60) if view.since_at else 0
     return {
         "view": view,
+        "today": shop_now().day,
         "words": words,
         "ran": ran,
         "now": now(),
@@ -65,7 +66,7 @@ def what_was_used(form: UsedForm, view: StageView) -> Used:
         for piece in view.pieces
         if (typed := _typed(form, f"use_{piece.use_id}")) != piece.amount_thousandths
     }
-    return Used(mixes, uses)
+    return Used(mixes, uses, opened_days(form))
 
 
 def _instead(form: UsedForm, mix: PlannedMix) -> MixedInstead | None:
