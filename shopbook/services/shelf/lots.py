@@ -38,8 +38,8 @@ def begin_lot(
 def note_opened(act: Act, lot_id: int, on: date) -> Lot:
     """A lot was opened on a day; one that is open already keeps its own day.
 
-    Part of the act that first uses it, which writes the log. RuleBroken, with the field `opened_<lot>`, for a day to come, or before the delivery. Opening stock may have been
-    opened long before it was counted.
+    Part of the act that first uses it, which writes the log. RuleBroken, with the field `opened_<lot>`, for a day to
+    come, or before the delivery. Opening stock may have been opened long before it was counted.
     """
     lot = get_lot(act.session, lot_id)
     if lot.opened_on is not None:
