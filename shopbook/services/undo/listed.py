@@ -17,8 +17,8 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
     "floor": frozenset(
         {
             "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_spray_record", "make_mix",
-            "pause_clock", "place_time", "report_trouble", "rest_not_on_car", "set_attendance", "start_clock",
-            "start_other", "take_all_guesses", "take_entry_back", "type_hours",
+            "pause_clock", "place_time", "report_trouble", "rest_not_on_car", "see_dry", "set_attendance",
+            "start_clock", "start_other", "take_all_guesses", "take_entry_back", "type_hours",
         }
     ),
     "shelf": frozenset(
