@@ -8,7 +8,7 @@ from shopbook.models.schema import downgrade_schema, upgrade_schema
 from shopbook.models.session import WRITES, make_engine
 from tests.migrations.old_books import old_book
 
-BEFORE, OWN = "20261130_damage_said", "20261130_opening_lots"
+BEFORE, OWN = "20261130_colour_cards", "20261130_opening_lots"
 _FIGURES = text("SELECT id, on_hand_thousandths, value_minor, basis_value_minor FROM material ORDER BY id")
 _OPENING = text("SELECT began_thousandths, received_on FROM lot WHERE delivery_line_id IS NULL AND material_id = :key")
 

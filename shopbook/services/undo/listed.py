@@ -19,7 +19,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
         {
             "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_colour_card",
             "keep_spray_record", "make_mix", "pause_clock", "place_time", "remove_colour_card", "report_trouble",
-            "rest_not_on_car", "set_attendance", "start_clock", "start_on",
+            "rest_not_on_car", "see_dry", "set_attendance", "start_clock", "start_on",
             "start_other", "take_all_guesses", "take_entry_back", "type_hours",
         }
     ),

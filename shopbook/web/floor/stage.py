@@ -7,6 +7,7 @@ from shopbook.queries.floor.stage import StageView, get_stage_view, next_ready_a
 from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.mixes import Left
+from shopbook.services.floor.seen import see_dry
 from shopbook.services.jobs.doing import reopen_stage
 from shopbook.trade.cautions import FIRST_SENTENCE
 from shopbook.trade.coating.colour_cards import card_to_start_from
@@ -97,3 +98,4 @@ def _typed(form: UsedForm, name: str) -> int:
 
 on_stage = Presses(blueprint, "floor", "work", lambda stage_id: url_for("floor.stage", stage_id=stage_id))
 on_stage.add("/stages/<int:stage_id>/reopen", "reopen", reopen_stage, lambda opened: f"{opened.name} is open again.")
+on_stage.add("/stages/<int:stage_id>/seen", "seen", see_dry, "Seen.", lambda stage_id: url_for("floor.work"))
