@@ -133,9 +133,13 @@ def _is_answered(wait: RunningWait, ended: SatOut, stages: Sequence[Stage], laye
     seen_at = by_id[wait.stage_id].dry_seen_at
     if seen_at is not None and seen_at >= wait.ready_at:
         return True
-    begun = [layer for layer in layers if (by_id[layer.id].begun_at or wait.since_at) >= wait.ready_at]
-    asked = [each for layer in begun if not layer.is_struck for each in asked_of(layer, layers)]
-    return any(each.layer.id == wait.stage_id and each.wait.opens is ended.wait.opens for each in asked)
+    begun = (layer for layer in layers if (by_id[layer.id].begun_at or wait.since_at) >= wait.ready_at)
+    return any(_asks(layer, wait.stage_id, ended, layers) for layer in begun if not layer.is_struck)
+
+
+def _asks(layer: Layer, stage_id: int, ended: SatOut, layers: Sequence[Layer]) -> bool:
+    asked = asked_of(layer, layers)
+    return any(each.layer.id == stage_id and each.wait.opens is ended.wait.opens for each in asked)
 
 
 def _idle(asking: Sequence[_Asking]) -> list[Stage]:

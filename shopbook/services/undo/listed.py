@@ -27,7 +27,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
         {
             "add_material", "add_supplier", "bring_back_material", "change_material", "change_order_line",
             "change_supplier", "choose_supplier", "clear_pot", "close_order", "count_materials", "draft_orders",
-            "keep_pot", "open_pack", "retire_material", "waste_stock",
+            "keep_pot", "note_opened", "open_pack", "retire_material", "waste_stock",
         }
     ),
     "diary": frozenset({"add_absence", "remove_absence"}),
