@@ -147,6 +147,7 @@ def _to_change(act: Act, use_id: int) -> tuple[StageUse, Stage, Job]:
 
 def _read_anew(session: Session, stage: Stage) -> None:
     """What is written is read back with the version: a use that came or went is not in what was loaded before."""
+    # First, because the version reads the uses from the book and not from what was loaded.
     session.flush()
     session.expire(stage, ["uses"])
 
