@@ -73,6 +73,8 @@ def test_two_panels_a_photo_and_a_yes_in_few_presses(shop: Shop, browser: Browse
         expect(hand.page.locator("form[data-kerb]")).not_to_have_attribute("aria-busy", "true")
         hand.page.locator("details[data-shop-only] summary").click()
         hand.says("Shop only", "h planned")
+        hand.page.locator("[data-compare]").click()
+        hand.says("Noor costs")
         assert price.input_value() == "160"
         covers = hand.page.locator("#kerb-shop").inner_text()
         assert re.search(

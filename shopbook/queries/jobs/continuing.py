@@ -27,6 +27,8 @@ class OpenJob:
 
 def open_jobs_of(session: Session, customer_ids: Collection[int], vehicle_ids: Collection[int]) -> list[OpenJob]:
     """Paid jobs of these people or cars whose car has not left, newest first, customer and car loaded."""
+    if not customer_ids and not vehicle_ids:
+        return []
     is_theirs = Job.customer_id.in_(list(customer_ids)) | Job.vehicle_id.in_(list(vehicle_ids))
     asked = select(Job, _BARE).where(
         is_theirs,

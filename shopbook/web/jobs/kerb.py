@@ -23,6 +23,7 @@ from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.results.break_even import HourNeeded
+from shopbook.trade.settings import SettingName
 from shopbook.web.jobs.continuing import OpenJobs, open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
@@ -172,8 +173,9 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     answers = [_answer(card) for card in cards]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
     tax = kerb_tax(shop_now(), 0)
-    needed = _needed().hour_minor if answers else None
-    worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille, needed_minor=needed)
+    needed = _needed() if answers else None
+    needed_minor = needed.hour_minor if needed else None
+    worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille, needed_minor=needed_minor)
     for card, line in zip(cards, worked.lines, strict=True):
         card.listed_minor = line.list_minor
         if not card.is_typed:
@@ -182,8 +184,11 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
     return worked
 
 
-def _needed() -> HourNeeded:
-    """What an hour must bring; read once a request."""
+def _needed() -> HourNeeded | None:
+    """What an hour must bring; None where no figure was typed and nobody asked: it is then read of three months."""
+    is_typed = shop_now().settings[SettingName.MUST_BRING_MINOR] is not None
+    if not is_typed and request.values.get("again") != "break_even":
+        return None
     if "hour_needed" not in g:
         g.hour_needed = read_hour_needed(shop_now())
     found: HourNeeded = g.hour_needed
@@ -198,7 +203,7 @@ def _context(
     return {
         "cards": cards,
         "worked": worked,
-        "missing": _needed().missing if worked.cover else "",
+        "needed": _needed() if worked.cover else None,
         "total": total,
         "tax": total.tax,
         "kept": [carry(picture) for picture in kept],

@@ -6,7 +6,7 @@
 // id and data-live, which are replaced by what the server answers; among them the sum with `shown`, the panels and the sum it
 // is for, which the server compares when something is kept. With data-refresh="address" on the form that address is asked
 // (GET, the form's fields) after every change. A button with data-unfolds="id" first opens that fold, where a yes is signed or
-// said, and sends the form with the next press; a signature is wiped when what it was given for is another. With
+// said, and sends the form with the next press; [data-compare] asks for what stands in #kerb-even; a signature is wiped when what it was given for is another. With
 // data-asks="names" only the fields of these names are asked with and change the sum: what else is typed stays in the page.
 
 const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "whose", "means", "signature"]);
@@ -95,13 +95,17 @@ function wake(form) {
   const grey = () => form.setAttribute("aria-busy", "true");
   const clear = () => form.removeAttribute("aria-busy");
 
-  async function ask(mine) {
-    const given = new URLSearchParams();
+  function given() {
+    const fields = new URLSearchParams();
     for (const [name, value] of new FormData(form)) {
-      if (typeof value === "string" && isAsked(form, name)) given.append(name, value);
+      if (typeof value === "string" && isAsked(form, name)) fields.append(name, value);
     }
+    return `${form.dataset.refresh}?${fields}`;
+  }
+
+  async function ask(mine) {
     try {
-      const page = await askPage(`${form.dataset.refresh}?${given}`);
+      const page = await askPage(given());
       if (mine !== latest) return;
       const before = shown(form);
       takePrices(form, page);
@@ -152,11 +156,20 @@ function wake(form) {
     taps = taps.then(() => choose(code)).finally(() => coming.delete(code));
   }
 
+  // Break-even is read of three months, so only a press asks for it; the fold it stands in stays open.
+  async function compare() {
+    const asked = given();
+    const page = await askPage(`${asked}&again=break_even`).catch(() => null);
+    const [old, now] = [document.getElementById("kerb-even"), page?.getElementById("kerb-even")];
+    if (old && now && asked === given()) old.replaceWith(document.adoptNode(now));
+  }
+
   async function settled() {
     while (coming.size || waiting || answer) await (coming.size ? taps : waiting ? refresh() : answer);
   }
 
   form.addEventListener("click", (event) => {
+    if (event.target.closest("[data-compare]")) compare();
     const link = event.target.closest("a[data-panel]");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();

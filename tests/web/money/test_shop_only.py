@@ -45,7 +45,18 @@ def test_the_quick_estimate_shows_what_it_brings_only_in_a_fold(client: ShopClie
         page = client.press("/jobs/kerb", **(KERB | {"price.right_rear_door": "much"})).text
     inside = refuse_figures(page)
     assert re.search(r"[\d.]+ h planned\. This price brings \$[\d.]+ an hour after materials", inside)
+    assert "Compare with break-even" in inside
+
+
+@pytest.mark.parametrize("way", ["opened", "pressed without script"])
+def test_what_an_hour_must_bring_is_read_once_somebody_asks_for_it(client: ShopClient, way: str) -> None:
+    if way == "opened":
+        page = client.text("/jobs/kerb?panel=right_front_door&panel=bonnet&again=break_even")
+    else:
+        page = client.press("/jobs/kerb", again="break_even", **KERB).text
+    inside = refuse_figures(page)
     assert "Enter what Noor costs to see this." in inside
+    assert "Compare with break-even" not in inside
 
 
 def test_a_price_that_does_not_cover_its_plan_says_so_in_the_fold(client: ShopClient) -> None:
