@@ -72,15 +72,14 @@ def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = N
     `shop` is the shop on the day of `now` where it is read already.
     """
     shop = shop or shop_at(session, now)
-    monday, today = day - timedelta(days=day.weekday()), shop.day
-    days = [monday + timedelta(days=later) for later in range(7)]
+    today, days = shop.day, _days_of(day)
     promised = list_promised(session, shop.opening, today)
     jobs, away = _dated(session, days[0], days[-1]), list_absences(session, days[0], days[-1])
     hours = _hours_by_day(shop, [each for each in days if each >= today], sum_minutes(promised), away)
     cars = {each: count_cars(promised, each) for each in hours}
     wholes = whole_jobs(session, [job for job in jobs if is_open_promise(job)], with_damages=False)
     return Week(
-        monday=monday,
+        monday=days[0],
         days=tuple(_week_day(shop, each, hours.get(each, ()), cars.get(each, 0), jobs, away) for each in days),
         bays=sum(place.is_bay for place in shop.places),
         has_yard=any(not place.is_bay for place in shop.places),
@@ -88,6 +87,12 @@ def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = N
         undated_minutes=sum(sum_undated(promised).values()),
         late=late_cars(shop, wholes.values(), now, promised),
     )
+
+
+def _days_of(day: date) -> list[date]:
+    """The days of the week in which a day falls, Monday first."""
+    monday = day - timedelta(days=day.weekday())
+    return [monday + timedelta(days=later) for later in range(7)]
 
 
 def _week_day(

@@ -151,7 +151,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
     promised = list_promised(session, opening, today)
-    others = {row.job_id for row in (*unagreed, *calls, *promised)}
+    others = {row.job_id for row in unagreed} | {row.job_id for row in calls} | {row.job_id for row in promised}
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
     shown, due = dict.fromkeys((*moving, *(row.job for row in approvals))), _due(promised, jobs)
     wholes = whole_jobs(session, list(dict.fromkeys((*shown, *due))))

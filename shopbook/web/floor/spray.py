@@ -52,7 +52,7 @@ def spray(stage_id: int) -> Answer:
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     kept = list_stage_records(reader(), stage_id)
     begun = _begun(stage, job, [record.product for record in kept])
-    mixed = Paint(begun["product"])
+    mixed = Paint(str(begun["product"]))
     form = SprayForm(data={"colour_code": code, "on": shop_now().day, **begun})
     form.product.choices = said_choices(PRODUCT_WORDS)()
 

@@ -65,7 +65,7 @@ def test_ten_late_cars_cost_no_more_statements_than_one(session: Session) -> Non
         wholes = whole_jobs(session, jobs)
         with watching(engine) as watch:
             found = late_cars(shop, wholes.values(), MORNING)
-        return len(found), len(watch.statements)
+        return len(found), watch.statements
 
     one = ask()
     jobs += [make_promised_job(session, comes=THURSDAY, back=THURSDAY, is_here=True) for _ in range(9)]
