@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
 from shopbook.services.act import Act
+from shopbook.services.jobs.damage import add_reading
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.trade.permissions import THE_PROGRAM
 from tests.makers.customers import make_customer, make_vehicle
@@ -22,6 +23,8 @@ class HurtCar:
     damages: Sequence[tuple[str, Mapping[str, object]]]
     finish: str = "metallic"
     car: Mapping[str, object] = field(default_factory=dict)
+    film: Mapping[str, int] = field(default_factory=dict)
+    """What the gauge read by panel, in µm."""
 
     @property
     def panels(self) -> int:
@@ -56,15 +59,24 @@ CARS: Mapping[str, HurtCar] = {
     ),
     "key scratch, two doors": HurtCar(
         [
-            ("left_front_door", {"kind": "scratch", "length_mm": 600, "paint": "blend", "depth": "shallow"}),
-            ("left_rear_door", {"kind": "scratch", "length_mm": 600, "paint": "blend", "depth": "shallow"}),
+            ("left_front_door", {"kind": "scratch", "reach": "primer", "length_mm": 600} | _BLEND),
+            ("left_rear_door", {"kind": "scratch", "reach": "primer", "length_mm": 600} | _BLEND),
         ]
     ),
-    "chips": HurtCar([("bonnet", {"kind": "chip", "paint": "no_paint", "depth": "shallow"})]),
-    "many chips": HurtCar([("bonnet", {"kind": "chip", "size": "L", "depth": "shallow"})]),
-    "dent over old filler": HurtCar([("left_front_door", {"kind": "bad_repair", "size": "L", "paint": "blend"})]),
+    "chips": HurtCar([("bonnet", {"kind": "chip", "chip_count": 8, "paint": "no_paint"})]),
+    "many chips": HurtCar([("bonnet", {"kind": "chip", "chip_count": 50})]),
+    "dent over old filler": HurtCar([("left_front_door", {"size": "L"} | _BLEND)], film={"left_front_door": 4000}),
+    "folded wing with old filler": HurtCar(
+        [("left_front_wing", {"kind": "crease", "size": "L", "depth": "deep", "was_filled": True} | _BLEND)]
+    ),
     "crease in a quarter": HurtCar(
-        [("left_quarter", {"kind": "crease", "length_mm": 250, "width_mm": 40, "crosses": ("line",), "paint": "blend"})]
+        [
+            (
+                "left_quarter",
+                {"kind": "crease", "length_mm": 250, "width_mm": 40, "crosses": ("line",), "clear_stop": "pillar"}
+                | _BLEND,
+            )
+        ]
     ),
     "cracked corner": HurtCar(
         [
@@ -98,6 +110,8 @@ def make_hurt_car(session: Session, name: str, **given: Any) -> Job:
     customer = make_customer(session)
     vehicle = make_vehicle(session, customer, finish=known.finish, **known.car)
     job = make_job(session, customer_id=customer.id, vehicle_id=vehicle.id, **given)
+    for panel, film_um in known.film.items():
+        add_reading(Act(session, THE_PROGRAM, STARTED), job.id, panel=panel, spot="", value=film_um)
     for panel, differs in known.damages:
         make_damage(session, job, panel, **differs)
     draft_plan(Act(session, THE_PROGRAM, STARTED), job.id)

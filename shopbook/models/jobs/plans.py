@@ -78,6 +78,8 @@ class Stage(Base):
     finished_by_id: Mapped[int | None] = refers("person.id", index=False)
     struck_at: Mapped[Moment | None]
     struck_why: Mapped[Line] = mapped_column(default="")
+    dry_seen_at: Mapped[Moment | None]
+    """When somebody last pressed Seen on a wait of its coats that had ended."""
 
     after: Mapped[list["StageAfter"]] = relationship(
         lazy="raise", foreign_keys="StageAfter.stage_id", order_by="StageAfter.after_id", viewonly=True

@@ -1,55 +1,66 @@
 """Cars that cannot go out as promised: their plans placed anew into the hours that are free, against what was told."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.suggest import suggest_for
-from shopbook.queries.jobs.whole import whole_jobs
+from shopbook.queries.diary.promised import PromisedJob
+from shopbook.queries.diary.suggest import Suggestion, read_ahead
+from shopbook.queries.jobs.whole import WholeJob, whole_jobs
 from shopbook.queries.shop.book import find_book
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
-from shopbook.trade.diary.promise import Promise
-from shopbook.trade.measures.half_days import half_day_end, half_day_words
+from shopbook.trade.diary.late import LateCar, late_car
+
+TOO_LITTLE_TIME = "its work takes longer than that"
+"""Why a car is late that nothing but its own hours holds up."""
 
 
-@dataclass(frozen=True, slots=True)
-class LaterCar:
-    """One car: its job's number, what was told, and when it can be ready, both in words."""
+def late_cars(
+    shop: ShopOn, wholes: Iterable[WholeJob], now: datetime, promised: Sequence[PromisedJob] | None = None
+) -> dict[int, LateCar]:
+    """Those of these jobs that cannot go out as promised, by job id; told promises stay as they are.
 
-    number: int
-    told: str
-    ready: str
-
-
-def list_later(session: Session, now: datetime) -> list[LaterCar]:
-    """Open jobs whose plan ends after the half-day that was promised, by number; told promises stay as they are.
-
-    Several statements a car: for the upgrade, not for a page.
+    Two statements however many, one where `promised` are the open jobs of the diary, read already.
     """
+    asked = [whole for whole in wholes if is_open_promise(whole.job)]
+    if not asked:
+        return {}
+    ahead = read_ahead(shop, promised)
+    found = ((whole.job, late_by(whole.job, ahead.suggest(whole, now))) for whole in asked)
+    return {job.id: late for job, late in found if late is not None}
+
+
+def late_by(job: Job, offered: Suggestion) -> LateCar | None:
+    """The same of one job for which the diary was asked already."""
+    if job.promise_on is None or not is_open_promise(job):
+        return None
+    return late_car((job.promise_on, job.promise_half), offered.promise, offered.reasons or TOO_LITTLE_TIME)
+
+
+def is_open_promise(job: Job) -> bool:
+    """Whether a day is promised and still to be kept."""
+    over = (job.ready_at, job.handed_over_at, job.called_off_at)
+    return job.promise_on is not None and not any(over) and not job.is_sample
+
+
+OPEN_PROMISE = (
+    Job.promise_on.is_not(None),
+    Job.ready_at.is_(None),
+    Job.handed_over_at.is_(None),
+    Job.called_off_at.is_(None),
+    ~Job.is_sample,
+)
+"""The same, for the book."""
+
+
+def list_later(session: Session, now: datetime) -> Mapping[int, LateCar]:
+    """Every car that cannot go out as promised, by the number of its job, for the upgrade."""
     if find_book(session) is None:
-        return []
-    shop = shop_at(session, now)
-    asked = select(Job).where(
-        Job.promise_on.is_not(None),
-        Job.ready_at.is_(None),
-        Job.handed_over_at.is_(None),
-        Job.called_off_at.is_(None),
-        ~Job.is_sample,
-    )
-    jobs = list(session.scalars(asked.order_by(Job.number)))
-    wholes = whole_jobs(session, jobs)
-    found = (_later(job, suggest_for(wholes[job.id], shop, now).promise, shop) for job in jobs)
-    return [each for each in found if each is not None]
-
-
-def _later(job: Job, made: Promise | None, shop: ShopOn) -> LaterCar | None:
-    if made is None or job.promise_on is None:
-        return None
-    if half_day_end(made.collect_on, made.collect_half) <= half_day_end(job.promise_on, job.promise_half):
-        return None
-    form = shop.country.date_form
-    told = half_day_words(job.promise_on, job.promise_half, shop.day, form)
-    return LaterCar(job.number, told, half_day_words(made.collect_on, made.collect_half, shop.day, form))
+        return {}
+    asked = select(Job).where(*OPEN_PROMISE).order_by(Job.number)
+    wholes = whole_jobs(session, list(session.scalars(asked)), with_damages=False)
+    late = late_cars(shop_at(session, now), wholes.values(), now)
+    return {whole.job.number: late[job_id] for job_id, whole in wholes.items() if job_id in late}

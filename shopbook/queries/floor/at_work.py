@@ -28,6 +28,12 @@ class FloorNow:
         """Those that are not over."""
         return [wait for wait in self.waits if not wait.is_over(self.moment)]
 
+    @property
+    def ended_waits(self) -> list[RunningWait]:
+        """Those that are over and that nobody has answered yet, the longest over first."""
+        over = [wait for wait in self.waits if wait.is_over(self.moment) and wait.ready_at > wait.since_at]
+        return [wait for wait in over if not wait.is_answered]
+
     def waits_of(self, job_id: int) -> list[RunningWait]:
         """The waits of one job."""
         return [wait for wait in self.waits if wait.job_id == job_id]

@@ -1,14 +1,15 @@
 """One stage as its page shows it: car, coats, who works on it, mixes, cautions, steps, the last spraying."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ColourCard, RunningClock, Trouble
 from shopbook.models.jobs import Job, Stage
+from shopbook.models.shelf import Material
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.cars import car_line
 from shopbook.queries.floor.clocks import find_clock_of
@@ -30,6 +31,7 @@ from shopbook.queries.jobs.mixes import (
 )
 from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage, readiness_among, stages_of, without_struck
+from shopbook.queries.shelf.lots import LiveLot, next_lots
 from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.air.spray_record import Spraying
@@ -75,6 +77,8 @@ class StageView:
     """The spray-out cards of the car's colour, any car's, on a stage that sprays colour or checks it."""
     last_sprayed: tuple[Spraying, ...]
     troubles: tuple[Trouble, ...]
+    lots: tuple[LiveLot, ...] = ()
+    """The lots that its mixes are taken from; none once they are mixed."""
 
     @property
     def shuts_at(self) -> datetime | None:
@@ -126,7 +130,23 @@ def get_stage_view(
         cards=tuple(cards),
         last_sprayed=tuple(_last_sprayed(session, job, stage, cards)),
         troubles=tuple(session.scalars(select(Trouble).where(Trouble.stage_id == stage.id).order_by(Trouble.id))),
+        lots=tuple(_lots(session, stage, materials, made_roles, shop.day)),
     )
+
+
+def lots_of_stage(session: Session, stage: Stage, day: date) -> list[LiveLot]:
+    """The lots that the mixes of a stage will be taken from, the next of each material; none once they are mixed."""
+    made = roles_made(session, [stage.id]).get(stage.id, set())
+    return _lots(session, stage, materials_of_uses(session, [stage]), made, day)
+
+
+def _lots(
+    session: Session, stage: Stage, materials: Mapping[int, Material], made: set[str], day: date
+) -> list[LiveLot]:
+    if stage.finished_at is not None or stage.struck_at is not None:
+        return []
+    wanted = {use.id for use in stage.uses if use.mix and use.role not in made and use.amount_thousandths}
+    return next_lots(session, list({one.id: one for key, one in materials.items() if key in wanted}.values()), day)
 
 
 def _with_others(session: Session, clock: RunningClock | None, stage_id: int) -> tuple[tuple[int, int, str], ...]:

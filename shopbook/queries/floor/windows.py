@@ -1,7 +1,7 @@
 """Drying and recoat windows on the floor: those that run, windows that will close, and those that have closed."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby
 
@@ -32,6 +32,8 @@ class RunningWait:
     next_stage: str
     follower_ids: tuple[int, ...]
     """The stages that ask this of the coat, begun or not."""
+    is_answered: bool = False
+    """It is over, and somebody pressed Seen since or started what it opens."""
 
     def is_over(self, now: datetime) -> bool:
         """Whether work may continue."""
@@ -120,7 +122,24 @@ def _waits(number: int, stages: Sequence[Stage], layers: Sequence[Layer], now: d
         is_running = (last.asked.ready_at or now) > now
         if idle and (is_running or layer_id not in told):
             told.add(layer_id)
-            yield _wait(number, by_id[layer_id], idle[0], last, tuple(dict.fromkeys(each.stage.id for each in asking)))
+            wait = _wait(number, by_id[layer_id], idle[0], last, tuple(dict.fromkeys(each.stage.id for each in asking)))
+            is_answered = not is_running and _is_answered(wait, last.asked, stages, layers)
+            yield replace(wait, is_answered=is_answered)
+
+
+def _is_answered(wait: RunningWait, ended: SatOut, stages: Sequence[Stage], layers: Sequence[Layer]) -> bool:
+    """Whether somebody pressed Seen after it ended, or started one of the stages that ask it, done by now or not."""
+    by_id = {stage.id: stage for stage in stages}
+    seen_at = by_id[wait.stage_id].dry_seen_at
+    if seen_at is not None and seen_at >= wait.ready_at:
+        return True
+    begun = (layer for layer in layers if (by_id[layer.id].begun_at or wait.since_at) >= wait.ready_at)
+    return any(_asks(layer, wait.stage_id, ended, layers) for layer in begun if not layer.is_struck)
+
+
+def _asks(layer: Layer, stage_id: int, ended: SatOut, layers: Sequence[Layer]) -> bool:
+    asked = asked_of(layer, layers)
+    return any(each.layer.id == stage_id and each.wait.opens is ended.wait.opens for each in asked)
 
 
 def _idle(asking: Sequence[_Asking]) -> list[Stage]:

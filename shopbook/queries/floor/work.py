@@ -94,6 +94,8 @@ class Work:
     ready: Mapping[str, tuple[WorkRow, ...]]
     not_yet: tuple[WorkRow, ...]
     waits: tuple[RunningWait, ...] = field(default=())
+    ended: tuple[RunningWait, ...] = field(default=())
+    """What has dried since, until somebody presses Seen or starts what it opens."""
     paused: tuple[WorkRow, ...] = field(default=())
     """What the person last worked on together, of two cars or more, while no clock of theirs runs on a car."""
     done: tuple[DoneStage, ...] = field(default=())
@@ -117,6 +119,7 @@ def list_work(session: Session, actor: Actor, now: datetime, floor: FloorNow | N
         ready=_by_skill(others, actor),
         not_yet=tuple(row for row in others if not row.readiness.could_be_clocked and row.is_next),
         waits=tuple(floor.running_waits),
+        ended=tuple(floor.ended_waits),
         paused=_paused(floor, actor, mine, others),
         done=tuple(list_done(session, actor.person_id, shop.opening.moment(today, time.min), [job.id for job in jobs])),
     )

@@ -113,6 +113,15 @@ def _by_use(
     return {key: material for key, material in found.items() if material is not None}
 
 
+USUAL_COATS = 2
+
+
+def coats_of_mix(stage: Stage, code: str) -> int:
+    """How many coats the plan lays of a mix; the usual number where it does not say."""
+    told = (each.get("coats") for each in stage.mixes if each["code"] == code)
+    return int(next(told, None) or USUAL_COATS)
+
+
 def planned_mixes(
     stage: Stage, materials: Mapping[int, Material], catalogue: Catalogue, made_roles: Iterable[str] = ()
 ) -> list[PlannedMix]:

@@ -11,7 +11,14 @@ from shopbook.models.customers import Vehicle
 from shopbook.models.jobs import Damage, GaugeReading, Job
 from shopbook.queries.customers import get_vehicle
 from shopbook.queries.jobs.damage import list_damages, list_readings
-from shopbook.queries.jobs.earlier import EarlierCoats, earlier_words, list_earlier
+from shopbook.queries.jobs.earlier import (
+    EarlierCoats,
+    EarlierMaterial,
+    coat_roles,
+    earlier_words,
+    list_earlier,
+    list_earlier_materials,
+)
 from shopbook.queries.shelf.materials import list_ranges
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.catalogue.entries import Catalogue
@@ -63,12 +70,20 @@ class Seen:
     readings: Sequence[GaugeReading] = ()
     earlier: Sequence[EarlierCoats] = ()
     ranges: tuple[ProductRange, ...] = ()
+    used: Sequence[EarlierMaterial] = ()
+    """The materials of those coats, for a comeback."""
 
     def lay_on(self, damage: DraftDamage) -> DraftDamage:
         """The damage with the thickest reading of its panel, and with filler that a job of our own laid there."""
         thickest = max((each.film_um for each in self.readings if each.panel == damage.panel), default=0)
         is_ours = any(each.panel == damage.panel and Coat.FILLER in each.coats for each in self.earlier)
         return replace(damage, film_um=thickest, was_filled=damage.was_filled or is_ours)
+
+
+def see(shop: ShopOn, job: Job, readings: Sequence[GaugeReading], ranges: tuple[ProductRange, ...]) -> Seen:
+    """What is known of a job beside its damage, where readings and ranges are already read."""
+    used = list_earlier_materials(shop.session, job, coat_roles(shop.catalogue))
+    return Seen(readings, list_earlier(shop.session, job), ranges, used)
 
 
 def plan_shop(shop: ShopOn, job: Job) -> ShopOn:
@@ -86,7 +101,7 @@ def planning_on(shop: ShopOn, job: Job) -> Planning:
     """The same in today's shop that is already read."""
     session = shop.session
     vehicle = get_vehicle(session, job.vehicle_id) if job.vehicle_id else None
-    seen = Seen(list_readings(session, job.id), list_earlier(session, job), list_ranges(session))
+    seen = see(shop, job, list_readings(session, job.id), list_ranges(session))
     return planning_with(plan_shop(shop, job), job, vehicle, list_damages(session, job.id), seen)
 
 
@@ -103,7 +118,7 @@ def planning_with(
         catalogue=shop.catalogue,
         car=replace(
             car_of(vehicle, is_silicone_suspected=bool(kept.get("is_silicone_suspected"))),
-            earlier=earlier_words(seen.earlier, shop.country) if job.comeback_of_id else (),
+            earlier=earlier_words(seen.earlier, shop.country, seen.used) if job.comeback_of_id else (),
         ),
         damages=tuple(seen.lay_on(draft_damage(row)) for row in damages if row.left_at is None),
         conditions=conditions_of(shop.settings, seen.ranges, kept),

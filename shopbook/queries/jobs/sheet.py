@@ -8,11 +8,11 @@ from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, St
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
+from shopbook.queries.jobs.colours import colours_to_buy
 from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
-from shopbook.queries.jobs.earlier import list_earlier
 from shopbook.queries.jobs.jobs import job_standing
 from shopbook.queries.jobs.mixes import PlannedMix, materials_of_uses, materials_within, planned_mixes, use_name
-from shopbook.queries.jobs.planning import Planning, Seen, plan_shop, planning_with
+from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with, see
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
@@ -28,7 +28,6 @@ from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.shelf.materials import ranges_of
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.quote_words import hurt_words
-from shopbook.trade.car.part_kinds import PartKind
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.cautions import CautionText
 from shopbook.trade.coating.coats import FilmReading, reading_says
@@ -39,7 +38,7 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
-from shopbook.trade.planning.colour_need import ColourNeed, PlannedColour, colour_needs
+from shopbook.trade.planning.colour_need import ColourNeed
 from shopbook.trade.planning.ordering import order_warnings
 from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
@@ -161,7 +160,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
     readings = list_readings(shop.session, job.id)
-    seen = Seen(readings, list_earlier(shop.session, job), ranges)
+    seen = see(shop, job, readings, ranges)
     planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, seen)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
     facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, materials_within(whole))
@@ -192,19 +191,6 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         colours=colours_to_buy(whole, shop.catalogue),
         trouble=trouble,
     )
-
-
-def colours_to_buy(whole: WholeJob, catalogue: Catalogue) -> list[ColourNeed]:
-    """The colour that the open stages of a job need and nothing was bought for yet, as it is sold."""
-    uses = [
-        PlannedColour(use.role, entry.name, use.amount_thousandths, stage.name)
-        for stage in whole.plan
-        for use in stage.uses
-        if stage.finished_at is None and (entry := catalogue.materials.get(use.role)) and entry.is_bought_for_job
-    ]
-    code = whole.job.vehicle.colour_code if whole.job.vehicle else ""
-    bought = [part.name for part in whole.standing_parts if part.kind == PartKind.COLOUR]
-    return colour_needs(uses, code, round(catalogue.numbers["colour_sold_ml"].value * 1000), bought)
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,11 +94,12 @@ def whole_job(session: Session, job: Job) -> WholeJob:
     )
 
 
-def whole_jobs(session: Session, jobs: Sequence[Job]) -> dict[int, WholeJob]:
+def whole_jobs(session: Session, jobs: Sequence[Job], *, with_damages: bool = True) -> dict[int, WholeJob]:
     """The same of several jobs for a list, by job id, without what their stages use and the materials of it; six
-    statements however many."""
+    statements however many, one less for whoever asks of no damage."""
     ids = [job.id for job in jobs]
-    stages, damages = stages_of(session, ids, with_struck=True, with_uses=False), damages_of(session, ids)
+    stages = stages_of(session, ids, with_struck=True, with_uses=False)
+    damages = damages_of(session, ids) if with_damages else {}
     parts: dict[int, list[JobPart]] = {}
     for part in _parts(session, ids):
         parts.setdefault(part.job_id, []).append(part)

@@ -3,8 +3,8 @@
 from datetime import date
 
 from shopbook.models.jobs import JobPart
+from shopbook.queries.jobs.colours import colours_to_buy
 from shopbook.queries.jobs.jobs import get_job_by_id
-from shopbook.queries.jobs.sheet import colours_to_buy
 from shopbook.queries.jobs.whole import whole_job
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act

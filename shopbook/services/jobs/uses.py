@@ -146,7 +146,7 @@ def _to_change(act: Act, use_id: int) -> tuple[StageUse, Stage, Job]:
 
 
 def _read_anew(session: Session, stage: Stage) -> None:
-    """What is written is read back with the version: a use that came or went is not in what was loaded before."""
+    # Written before it is read back with the version: a use that came or went is not in what was loaded.
     session.flush()
     session.expire(stage, ["uses"])
 

@@ -19,7 +19,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
         {
             "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_colour_card",
             "keep_spray_record", "make_mix", "pause_clock", "place_time", "remove_colour_card", "report_trouble",
-            "rest_not_on_car", "set_attendance", "start_clock", "start_on",
+            "rest_not_on_car", "see_dry", "set_attendance", "start_clock", "start_on",
             "start_other", "take_all_guesses", "take_entry_back", "type_hours",
         }
     ),
@@ -27,7 +27,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
         {
             "add_material", "add_supplier", "bring_back_material", "change_material", "change_order_line",
             "change_supplier", "choose_supplier", "clear_pot", "close_order", "count_materials", "draft_orders",
-            "keep_pot", "open_pack", "retire_material", "waste_stock",
+            "keep_pot", "note_opened", "open_pack", "retire_material", "waste_stock",
         }
     ),
     "diary": frozenset({"add_absence", "remove_absence"}),

@@ -12,6 +12,11 @@ from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 ROOF = "roof"
 NOT_ASKED = ClearStop.NOT_ASKED
+BLENDED = (
+    "The {colour} blends into a panel that runs on without a gap. Its {clear} is planned to a joint or {moulding}: "
+    "check that the car has one there."
+)
+"""Of a quarter or a roof that is blended into only: no damage of its own says where its clear stops."""
 
 
 def has_no_gap(panel: str) -> bool:
@@ -48,7 +53,10 @@ def clear_spot(setting: DraftBasis, panel: PanelWork) -> Spot:
 def clear_stop_warnings(setting: DraftBasis) -> Iterator[DraftWarning]:
     """The question where nobody has answered it, and the warning for an edge that is melted in."""
     for panel in setting.finished:
-        if not panel.works or not has_no_gap(panel.code):
+        if not has_no_gap(panel.code):
+            continue
+        if not panel.works:
+            yield DraftWarning("clear_stop_blend", BLENDED)
             continue
         numbers = " and ".join(map(str, panel.numbers))
         if clear_stop_of(panel) is NOT_ASKED:

@@ -136,6 +136,12 @@ def _is_sunk(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
     return any(work.damage.kind is DamageKind.DIEBACK for panel in panels for work in panel.works)
 
 
+def _is_narrow(_: DraftBasis, panels: Sequence[PanelWork]) -> bool:
+    """Whether only scratches are stripped."""
+    works = [work for panel in panels for work in panel.works_by(Method.PULL, Method.SAND)]
+    return bool(works) and all(work.damage.kind is DamageKind.SCRATCH for work in works)
+
+
 def _is_doubtful(setting: DraftBasis, _: Sequence[PanelWork]) -> bool:
     """Whether a solvent test is worth its two minutes: thick, repaired, failing or unknown paint."""
     works = [work for panel in setting.panels for work in panel.works]
@@ -173,6 +179,7 @@ PARTICULARS: tuple[Particular, ...] = (
         _only(StageCode.PLASTIC_MEND), _is_promoted,
         "repair promoter under adhesive and filler; paint promoter under primer alone; neither over old paint",
     ),
+    Particular(_only(StageCode.STRIP), _is_narrow, "strip no wider than the scratch, then feather"),
     Particular(_only(StageCode.PULL), _is_alloy, "pull slowly with heat, tapping around the pull"),
     Particular(_only(StageCode.FLAT_POLISH), _is_sunk, "sand flat with P1500, then P2000, before the pad"),
     Particular(

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from flask import render_template, request, url_for
 from sqlalchemy.orm import Session
@@ -131,13 +130,13 @@ def _card_page(job: Job, card: ColourCard | None) -> Answer:
     return act_by_form(form, "floor/colour_card.html", keep, job=job, card=card, kept=kept)
 
 
-def _begun(job: Job) -> dict[str, Any]:  # Any: values of a form's fields
+def _begun(job: Job) -> dict[str, object]:
     """A new card begins with the newest of this car, else with what another car in the colour starts from."""
     code = job.vehicle.colour_code if job.vehicle else ""
     own = list_cards(reader(), job.vehicle.id) if job.vehicle else []
     last = own[0] if own else card_to_start_from(list_cards_in(reader(), code), job.vehicle_id)
     named = ("colour_code", "variant", "shade", "formula", "coats", "light")
-    begun = {name: getattr(last, name) for name in named} if last else {"colour_code": code}
+    begun: dict[str, object] = {name: getattr(last, name) for name in named} if last else {"colour_code": code}
     return begun | {"made_on": shop_now().day}
 
 

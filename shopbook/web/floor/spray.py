@@ -2,13 +2,13 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Any
 
 from flask import url_for
 
 from shopbook.queries.floor.colour_cards import list_cards_in
 from shopbook.queries.floor.sprays import PouredMix, list_colour_records, list_poured, list_stage_records
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.mixes import coats_of_mix
 from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.floor.sprays import keep_spray_record
@@ -52,7 +52,7 @@ def spray(stage_id: int) -> Answer:
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
     kept = list_stage_records(reader(), stage_id)
     begun = _begun(stage, job, [record.product for record in kept])
-    mixed = Paint(begun["product"])
+    mixed = Paint(str(begun["product"]))
     form = SprayForm(data={"colour_code": code, "on": shop_now().day, **begun})
     form.product.choices = said_choices(PRODUCT_WORDS)()
 
@@ -65,16 +65,15 @@ def spray(stage_id: int) -> Answer:
     return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, kept=kept, **_known(code, mixed))
 
 
-def _begun(stage: Stage, job: Job, noted: Sequence[str]) -> dict[str, Any]:  # Any: values of a form's fields
+def _begun(stage: Stage, job: Job, noted: Sequence[str]) -> dict[str, object]:
     """What the mix just poured says: product, batches, coats of the plan, the air of the job. Of several mixes it is
     the newest that is not noted yet; before any is poured the stage's first planned one, without batches."""
     last = _last_poured(stage, noted)
     code = last.code if last else next((use.mix for use in stage.uses if use.mix in PAINTS), "base_solvent")
-    told: Mapping[str, Any] = next((each for each in stage.mixes if each["code"] == code), {})  # Any: kept as JSON
     celsius = conditions_of(shop_now().settings, (), job.conditions).temperature_c
     return {
         "product": PAINTS[code].value,
-        "coats": int(told.get("coats") or 2),
+        "coats": coats_of_mix(stage, code),
         "lots": ", ".join(last.lots) if last else "",
         "temperature_c": round(celsius * 1000),
     }

@@ -40,6 +40,7 @@ def work() -> str:
         on_clock=my_clock(),
         work=list_work(reader(), g.actor, now(), floor_of_request()),
         me=g.actor,
+        now=now(),
         device=g.device,
         words=words,
         ran=ran,

@@ -4,9 +4,9 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.queries.jobs.colours import colours_to_buy
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.jobs.sheet import colours_to_buy
 from shopbook.queries.jobs.whole import whole_job
 from shopbook.services.act import Act
 from shopbook.services.jobs.colour import order_colour

@@ -158,6 +158,33 @@ def test_a_folded_wing_is_compared_with_a_new_one_before_anyone_asks():
     assert elapsed_minutes(new) > 0
 
 
+def test_a_folded_wing_with_old_filler_is_compared_first_stripped_and_then_pulled_on_the_metal():
+    fold = {"size": SizeStep.L, "depth": DepthStep.DEEP, "paint": PaintChoice.BLEND}
+    plain, filled = (
+        draft([make_damage(1, "left_front_wing", DamageKind.CREASE, was_filled=was_filled, **fold)], SILVER)
+        for was_filled in (False, True)
+    )
+    assert filled.warnings[0].code == "compare_first"
+    assert f"takes {filled.minutes / 60:.1f} h" in filled.warnings[0].sentence
+    assert [code for code in codes(filled) if code in {"strip_old", "strip", "pull", "fill"}] == [
+        *("strip_old", "pull", "fill"),
+    ]
+    assert "studs do not pull through filler" in said(filled, "strip_old")
+    assert {"hidden_depth", "filler_deep"} <= warned(filled)
+    # Stripping takes the place of the plain strip and costs more: 13.5 h become 14.5 h.
+    assert 0.5 <= hours(filled) - hours(plain) <= 1.5
+
+
+def test_a_scratch_to_the_metal_is_stripped_no_wider_than_it_is_and_a_blended_quarter_is_asked_about():
+    plan = draft([scratch(1, "right_rear_door", Reach.METAL, paint=PaintChoice.BLEND)], SILVER)
+    assert "no wider than the scratch" in said(plan, "strip")
+    assert "fill" not in codes(plan)
+    assert "right_quarter" in stage_of(plan, "base_clear").panels
+    assert "check that the car has one" in sentence(plan, "clear_stop_blend")
+    alone = draft([scratch(1, "right_rear_door", Reach.METAL)], SILVER)
+    assert "clear_stop_blend" not in warned(alone)
+
+
 def test_a_peeling_roof_is_sanded_once_from_its_sound_edge_and_asked_where_the_clear_stops():
     peeling = make_damage(1, "roof", DamageKind.FADED_CLEAR, size=SizeStep.L)
     plan = draft([peeling], SILVER)

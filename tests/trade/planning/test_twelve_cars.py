@@ -224,19 +224,6 @@ def test_what_one_damage_says_of_the_panel_holds_for_the_other():
     assert "substrate_unknown" not in warned(plan)
 
 
-def test_surfacer_over_fresh_filler_is_offered_the_night_and_thicker_than_three_coats_is_given_it():
-    day = stage_of(draft([make_damage()]), "prime")
-    lamp = stage_of(draft([make_damage()], conditions=Conditions(has_lamp=True)), "prime").wait
-    bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH)]), "prime")
-    thick = stage_of(draft([make_damage()], choices=Choices(surfacer_coats=4)), "prime").wait
-    # common practice, 85 % sure: 3 h to sand, 15 to 20 min under a lamp, overnight when thicker than three coats
-    assert (day.wait.not_before_minutes, bare.wait.not_before_minutes, thick.not_before_minutes) == (180, 180, 900)
-    assert any("overnight" in reason for reason in day.reasons)
-    assert not any("overnight" in reason for reason in bare.reasons)
-    assert lamp.is_under_lamp
-    assert lamp.not_before_minutes == day.wait.with_lamp_minutes == 20
-
-
 def test_acid_etch_is_kept_from_polyester_filler():
     filled = stage_of(draft([make_damage()]), "prime")
     bare = stage_of(draft([make_damage(kind=DamageKind.SCRATCH, reach=Reach.METAL)]), "prime")
