@@ -237,3 +237,13 @@ def test_an_aluminium_bonnet_sees_no_p80_and_epoxy_goes_under_the_surfacer():
     assert "never touched steel" in said(plan, "pull")
     assert "slowly with heat" in said(plan, "pull")
     assert 8 <= hours(plan) <= 10
+
+
+def test_metal_bared_while_filler_is_shaped_over_epoxy_gets_epoxy_again_and_never_etch():
+    pitted = make_damage(1, "left_sill", DamageKind.RUST, size=SizeStep.M, is_epoxy_first=True)
+    plan = draft([pitted], SILVER)
+    assert set(mixes(plan, "epoxy_first")) == {"epoxy"}
+    assert set(mixes(plan, "prime")) == {"epoxy", "surfacer"}
+    assert "where shaping the filler has bared metal" in said(plan, "prime")
+    usual = draft([make_damage(1, "left_sill", DamageKind.RUST, size=SizeStep.M)], SILVER)
+    assert "where shaping the filler" not in said(usual, "prime")
