@@ -247,3 +247,17 @@ def test_metal_bared_while_filler_is_shaped_over_epoxy_gets_epoxy_again_and_neve
     assert "where shaping the filler has bared metal" in said(plan, "prime")
     usual = draft([make_damage(1, "left_sill", DamageKind.RUST, size=SizeStep.M)], SILVER)
     assert "where shaping the filler" not in said(usual, "prime")
+
+
+def hail(*panels: str) -> DraftPlan:
+    given = {"dent_count": 40, "dent_class_mm": 25, "is_paint_sound": True, "paint": PaintChoice.NO_PAINT}
+    return draft([make_damage(n, panel, DamageKind.SMALL_DENTS, **given) for n, panel in enumerate(panels, 1)], SILVER)
+
+
+def test_hail_says_what_comes_down_and_off_before_a_dent_is_pushed():
+    both = hail("bonnet", "roof")
+    assert {"lower the headlining", "take off the bonnet liner"} <= set(stage_of(both, "trim_off").steps)
+    assert codes(both).index("trim_off") < codes(both).index("paintless")
+    assert "lower the headlining" not in said(hail("bonnet"), "trim_off")
+    painted = draft([make_damage(1, "roof", DamageKind.DENT, depth=DepthStep.FINGER)], SILVER)
+    assert "lower the headlining" not in said(painted, "trim_off")
