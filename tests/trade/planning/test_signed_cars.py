@@ -282,3 +282,17 @@ def test_clear_melted_in_or_run_over_the_roof_is_counted_once_where_roof_and_qua
     # 0.9 and 2.0 m², melted in at the one open pillar: 0.5 more
     assert "3.40 m²" in stage_of(peeling("left_quarter", "roof", stop=ClearStop.PILLAR), "base_clear").mixes[-1].reason
     assert "2.90 m²" in stage_of(peeling("left_quarter", "roof", stop=ClearStop.ROOF), "base_clear").mixes[-1].reason
+
+
+def test_a_scuff_that_a_finger_feels_is_feathered_until_somebody_says_that_metal_shows():
+    felt = {"kind": DamageKind.SCUFF, "size": SizeStep.L, "depth": DepthStep.FINGER}
+    plan = draft([make_damage(1, **felt)], SILVER)
+    assert not {"strip", "fill"} & set(codes(plan))
+    assert "p80" not in grits(plan)
+    assert set(mixes(plan, "prime")) == {"surfacer"}
+    assert "Where metal shows" in sentence(plan, "reach_unknown")
+    bare = draft([make_damage(1, **felt, reach=Reach.METAL)], SILVER)
+    assert "strip" in codes(bare)
+    assert "reach_unknown" not in warned(bare)
+    assert "reach_unknown" not in warned(draft([make_damage(1, **felt, reach=Reach.PRIMER)], SILVER))
+    assert "strip" in codes(draft([make_damage(1, **(felt | {"depth": DepthStep.DEEP}))], SILVER))
