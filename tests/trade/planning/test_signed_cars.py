@@ -296,3 +296,13 @@ def test_a_scuff_that_a_finger_feels_is_feathered_until_somebody_says_that_metal
     assert "reach_unknown" not in warned(bare)
     assert "reach_unknown" not in warned(draft([make_damage(1, **felt, reach=Reach.PRIMER)], SILVER))
     assert "strip" in codes(draft([make_damage(1, **(felt | {"depth": DepthStep.DEEP}))], SILVER))
+
+
+def test_a_new_part_is_scuffed_before_its_sealer_and_never_sanded_through_it_again():
+    new = draft_replacement(own_catalogue(), SILVER, "left_front_wing", Conditions(), Choices(), is_blended=True)
+    assert "left_front_wing" in stage_of(new, "prime_part").panels
+    assert stage_of(new, "clear_prep").panels == ("left_front_door",)
+    alone = draft_replacement(own_catalogue(), SILVER, "left_front_wing", Conditions(), Choices(), is_blended=False)
+    assert "clear_prep" not in codes(alone)
+    assert codes(alone).index("prime_part") < codes(alone).index("base_clear")
+    assert 8 <= hours(new) <= 10
