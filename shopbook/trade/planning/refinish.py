@@ -69,9 +69,10 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
 
 
 def _prepare_clear(sheet: Sheet, after: Places) -> Places:
-    """Keys what was not sanded back already: a panel is keyed once."""
+    """Keys what was not sanded back already, nor scuffed and sealed as a new part: a panel is keyed once."""
     setting = sheet.setting
-    left = [panel for panel in setting.finished if not panel.works_by(Method.SAND_CLEAR)]
+    is_sealed = setting.is_on(StageCode.PRIME_PART)
+    left = [p for p in setting.finished if not p.works_by(Method.SAND_CLEAR) and not (p.is_new and is_sealed)]
     if not left:
         return after
     keyed = [replace(_area_load(p, clear_m2(setting, p)), grits=_key_grits(sheet, p)) for p in left]
