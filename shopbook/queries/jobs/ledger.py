@@ -86,9 +86,10 @@ def ledger_head(shop: ShopOn) -> LedgerHead:
     )
     sample = func.min(Job.number).filter(Job.is_sample, Job.called_off_at.is_(None))
     shop.session.flush()
-    row = list(shop.session.execute(select(sample, *sums, *TAB_COUNTS).select_from(Job)).one())
-    counts = dict(zip(Tab, row[1 + len(sums) :], strict=True))
-    return LedgerHead(counts, LedgerSums(*(int(each or 0) for each in row[1 : 1 + len(sums)])), row[0])
+    *row, number = shop.session.execute(select(*TAB_COUNTS, *sums, sample).select_from(Job)).one()
+    figures = [int(each or 0) for each in row]
+    counts = dict(zip(Tab, figures[: len(TAB_COUNTS)], strict=True))
+    return LedgerHead(counts, LedgerSums(*figures[len(TAB_COUNTS) :]), number)
 
 
 def _minutes_left() -> ScalarSelect[int]:
