@@ -113,8 +113,8 @@ STORY = """
 9|Bo Lamont|grey sedan|FB.kL1 BO.dM2 RFW.cM2|card|latepart
 8|Green Lane Couriers|white van|RFD.dM2 RRD.dL2|account|
 7|Thea Nord|blue hatchback|LFD.dM2 LQ.dM2|card|call
-7|Oskar Bell|red sedan|BO.dM2 RFW.dM2|card|pic
-6|Yara Haddon|grey hatchback|LRD.cM2 LQ.dM2|cash|deposit
+6|Oskar Bell|red sedan|BO.dM2 RFW.dM2|card|pic
+7|Yara Haddon|grey hatchback|LRD.cM2 LQ.dM2|cash|deposit
 6|Milo West|black coupe|RB.fL1 TG.dM2|open|
 5|Jana Kirk|white sedan|LFW.dM2 FB.fM1|yes:0|deposit
 4|Sol Avery|green wagon|RQ.cL2 RRD.cM2|yes:2|
