@@ -263,27 +263,6 @@ def test_hail_says_what_comes_down_and_off_before_a_dent_is_pushed():
     assert "lower the headlining" not in said(painted, "trim_off")
 
 
-def peeling(*panels: str, stop: ClearStop = ClearStop.NOT_ASKED) -> DraftPlan:
-    faded = {"kind": DamageKind.FADED_CLEAR, "size": SizeStep.L, "clear_stop": stop}
-    return draft([make_damage(n, panel, **faded) for n, panel in enumerate(panels, 1)], SILVER)
-
-
-def test_a_quarter_beside_a_painted_roof_is_not_asked_where_its_clear_stops():
-    plan = peeling("left_quarter", "roof")
-    # only the roof is asked, whose other side still ends on the right quarter
-    asked = [warning.sentence for warning in plan.warnings if warning.code == "clear_stop"]
-    assert len(asked) == 1
-    assert asked[0].startswith("Damage 2: where does")
-    assert "clear_stop" in warned(peeling("left_quarter"))
-    assert "clear_stop" not in warned(peeling("left_quarter", "roof", "right_quarter"))
-
-
-def test_clear_melted_in_or_run_over_the_roof_is_counted_once_where_roof_and_quarter_are_painted():
-    # 0.9 and 2.0 m², melted in at the one open pillar: 0.5 more
-    assert "3.40 m²" in stage_of(peeling("left_quarter", "roof", stop=ClearStop.PILLAR), "base_clear").mixes[-1].reason
-    assert "2.90 m²" in stage_of(peeling("left_quarter", "roof", stop=ClearStop.ROOF), "base_clear").mixes[-1].reason
-
-
 def test_a_scuff_that_a_finger_feels_is_feathered_until_somebody_says_that_metal_shows():
     felt = {"kind": DamageKind.SCUFF, "size": SizeStep.L, "depth": DepthStep.FINGER}
     plan = draft([make_damage(1, **felt)], SILVER)
