@@ -38,6 +38,8 @@ TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_price
 PIN = "2468"
 REFUSED = re.compile(r"status of 4\d\d")
 
+PATIENCE = 60_000
+"""A phone waits 12 s for an answer before it sends again; on a busy machine more than one of these passes."""
 IS_KEPT = "each => each.matches('button[type=submit]') && !!each.closest('form[data-press]:not([data-again])')"
 """Whether what is pressed is kept on the phone until the book has it."""
 
@@ -74,7 +76,7 @@ class Hand:
         # Sent by script from the open page, which then goes on to another or is drawn anew.
         place.evaluate("each => { each.ownerDocument.documentElement.dataset.old = 'yes'; }")
         place.click()
-        expect(self.page.locator("html[data-old]")).to_have_count(0)
+        expect(self.page.locator("html[data-old]")).to_have_count(0, timeout=PATIENCE)
         self.page.wait_for_load_state()
 
     def fill(self, label: str, words: str, **more: Any) -> None:

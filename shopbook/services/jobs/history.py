@@ -60,6 +60,7 @@ def keep_version(act: Act, job: Job, why: str) -> int:
             person_id=act.actor.person_id,
         )
     )
+    # Written before it is compared: what was lowered is read from the kept plans, this one the newest.
     act.session.flush()
     _tell_lowered(act, job)
     return version
