@@ -40,7 +40,7 @@ REFUSED = re.compile(r"status of 4\d\d")
 
 PATIENCE = 60_000
 """A phone waits 12 s for an answer before it sends again; on a busy machine more than one of these passes."""
-IS_KEPT = "each => each.matches('button[type=submit]') && !!each.closest('form[data-press]:not([data-again])')"
+IS_KEPT = "each => each.type === 'submit' && !!each.form?.matches('[data-press]:not([data-again])')"
 """Whether what is pressed is kept on the phone until the book has it."""
 
 
