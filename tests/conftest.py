@@ -18,8 +18,13 @@ from shopbook.services.act import Act
 from shopbook.trade.permissions import Actor, Role
 from tests.clients import ShopClient
 from tests.makers import make_book, make_person
+from tests.once import build_addresses_once, compile_statements_once, compile_templates_once
 
 pytest_plugins = ["tests.servers"]
+
+compile_templates_once()
+build_addresses_once()
+compile_statements_once()
 
 # No test is timed: a loaded machine is no fault of the code.
 settings.register_profile("untimed", deadline=None, suppress_health_check=[HealthCheck.too_slow])
