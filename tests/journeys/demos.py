@@ -1,13 +1,16 @@
 """The demo built for tests, on a Wednesday morning; whole, or with half of its past left out."""
 
+import hashlib
+import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
+from filelock import FileLock
 from sqlalchemy import Engine
 
 import seed_demo
-from shopbook.commands.demo.folder import ready_demo
+from shopbook.commands.demo.folder import demo_config, ready_demo
 from shopbook.config import Config
 from shopbook.models.session import make_engine
 
@@ -19,8 +22,17 @@ Built = tuple[Config, Engine]
 
 
 def built_in(folder: Path, story: str = seed_demo.STORY) -> Iterator[Built]:
-    """The demo of a story as it would have been built on that Wednesday."""
-    config = ready_demo(folder, NOW, lambda *given: seed_demo.build(*given, story=story))
+    """The demo of a story as it would have been built on that Wednesday, in a folder of a temporary folder of pytest's.
+
+    It is built once a run: whoever asks for the same story gets a copy that is all his own.
+    """
+    run = folder.parent.parent
+    run = run.parent if run.name.startswith("popen-") else run  # a worker of pytest-xdist has a folder within the run's
+    first = run / f"built-{hashlib.sha256(story.encode()).hexdigest()[:12]}"
+    with FileLock(f"{first}.lock"):
+        ready_demo(first, NOW, lambda *given: seed_demo.build(*given, story=story))
+    shutil.copytree(first, folder)
+    config = demo_config(folder)
     engine = make_engine(config.database_url)
     yield config, engine
     engine.dispose()
