@@ -1,6 +1,7 @@
 """What the layers share in tests: an empty migrated book, a session that writes, an app with a signed-in client."""
 
 import shutil
+from collections import Counter
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -42,14 +43,29 @@ MARKED_BY = {
 """Fixtures that mark whoever asks for them, directly or through another; those of `demo` build the whole demo, or carry
 a full old book through every migration."""
 
+SLOW = {"demo", "postgresql", "processes"}
+"""Markers of files that take long, as every journey does."""
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Workers take the files in the order below, not by how many tests one holds: the longest hold few."""
+    if hasattr(config.option, "loadscopereorder"):
+        config.option.loadscopereorder = False
+
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Whoever asks for something slow is marked by it, so that no such test is forgotten."""
+    """Whoever asks for something slow is marked by it, so that no such test is forgotten; files with something slow
+    come first, so that no core is idle while the last of them runs."""
+    slow, held = set[Path](), Counter[Path]()
     for item in items:
         asked = set(getattr(item, "fixturenames", ()))
         for marker, fixtures in MARKED_BY.items():
             if asked & fixtures:
                 item.add_marker(marker)
+        held[item.path] += 1
+        if "journeys" in item.path.parts or SLOW & {mark.name for mark in item.iter_markers()}:
+            slow.add(item.path)
+    items.sort(key=lambda item: (item.path not in slow, -held[item.path], item.path))
 
 
 @pytest.fixture(scope="session")
