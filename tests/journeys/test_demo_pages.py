@@ -210,6 +210,7 @@ def test_no_page_asks_more_questions_than_it_may(app: Flask, session: Session) -
     urls: Mapping[str, str] = addresses(app, session)
     many = [rule for rule in shown if count_statements(app, urls[rule]) > MOST_STATEMENTS.get(rule.split()[0], 60)]
     assert many == []
+    assert count_statements(app, "/jobs/kerb?panel=bonnet&panel=left_front_wing") <= MOST_STATEMENTS["jobs.kerb"]
 
 
 @pytest.mark.parametrize("url", ["/today", "/jobs/", "/floor/", "/shelf/"])
