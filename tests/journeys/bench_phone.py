@@ -21,14 +21,12 @@ from shopbook.services.shop.people import enrol_device, hold_device
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from tests.clients import signed_in_cookie
 from tests.journeys.cutting import Cut, Network, network_to
-from tests.journeys.hands import PHONE, Clock
+from tests.journeys.hands import PATIENCE, PHONE, Clock
 from tests.makers import STARTED, make_book
 from tests.makers.floor import at, make_painter, make_use, make_work
 from tests.servers import SHOP_HOST, Served
 
 TOKEN = "a-token-of-the-bench-phone"
-PATIENCE = 60_000
-"""A phone waits 12 s for an answer before it sends again; on a busy machine more than one of these passes."""
 MASK, CLEAR = 1, 2
 START, DONE = "Start: 1 Degrease, mask, tack", "Done: 2 Clear the bonnet"
 

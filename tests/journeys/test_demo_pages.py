@@ -93,7 +93,7 @@ def own_ids(session: Session) -> dict[str, dict[str, Any]]:
     mix = one(session, "SELECT u.stage_id, u.mix, j.number FROM stage_use u JOIN stage s ON s.id = u.stage_id"
                        " JOIN job j ON j.id = s.job_id WHERE u.mix = 'clear_medium'"
                        " AND coalesce(s.finished_at, s.struck_at) IS NULL"
-                       " ORDER BY u.id")  # fmt: skip
+                       " ORDER BY u.id DESC")  # fmt: skip
     return {
         "jobs.damage": {"number": damage[0], "damage_id": damage[1]},
         "jobs.part": {"number": part[0], "part_id": part[1]},

@@ -7,6 +7,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.queries.diary.hands import Away
 from shopbook.queries.diary.promised import PromisedJob
 from shopbook.queries.diary.suggest import Suggestion, read_ahead
 from shopbook.queries.jobs.whole import WholeJob, whole_jobs
@@ -19,16 +20,20 @@ TOO_LITTLE_TIME = "its work takes longer than that"
 
 
 def late_cars(
-    shop: ShopOn, wholes: Iterable[WholeJob], now: datetime, promised: Sequence[PromisedJob] | None = None
+    shop: ShopOn,
+    wholes: Iterable[WholeJob],
+    now: datetime,
+    promised: Sequence[PromisedJob] | None = None,
+    away: Sequence[Away] | None = None,
 ) -> dict[int, LateCar]:
     """Those of these jobs that cannot go out as promised, by job id; told promises stay as they are.
 
-    Two statements however many, one where `promised` are the open jobs of the diary, read already.
+    Two statements however many, less one each where `promised` (the open jobs of the diary) and `away` are given.
     """
     asked = [whole for whole in wholes if is_open_promise(whole.job)]
     if not asked:
         return {}
-    ahead = read_ahead(shop, promised)
+    ahead = read_ahead(shop, promised, away)
     found = ((whole.job, late_by(whole.job, ahead.suggest(whole, now))) for whole in asked)
     return {job.id: late for job, late in found if late is not None}
 

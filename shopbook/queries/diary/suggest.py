@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
+from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
 from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
@@ -111,16 +111,22 @@ class Ahead:
         return _suggest(self, plan, start, besides=whole.job, cars=cars)
 
 
-def read_ahead(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> Ahead:
-    """The diary from the shop's day on; two statements, one where the promised jobs are read already."""
+def absences_ahead(shop: ShopOn) -> list[Away]:
+    """Who is away from the shop's day on, as far as the diary is looked into; one statement."""
+    return list_absences(shop.session, shop.day, shop.day + timedelta(days=AHEAD_DAYS))
+
+
+def read_ahead(
+    shop: ShopOn, promised: Sequence[PromisedJob] | None = None, away: Sequence[Away] | None = None
+) -> Ahead:
+    """The diary from the shop's day on; a statement each for the promised jobs and the absences not read already."""
     opening, workers = shop.opening, list_workers(shop)
     days = opening.working_days(shop.day, shop.day + timedelta(days=AHEAD_DAYS))
-    absences = list_absences(shop.session, days[0], days[-1]) if days else []
     return Ahead(
         shop,
         list_promised(shop.session, opening, shop.day) if promised is None else promised,
         [actor for actor, _ in workers],
-        hands_by_day(opening, days, workers, absences),
+        hands_by_day(opening, days, workers, absences_ahead(shop) if away is None else away),
     )
 
 

@@ -111,15 +111,20 @@ def _week_day(
     )
 
 
-def hours_of_today(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> tuple[SkillHours, ...]:
+def hours_of_today(
+    shop: ShopOn, promised: Sequence[PromisedJob] | None = None, away: Sequence[Away] | None = None
+) -> tuple[SkillHours, ...]:
     """Hours promised and there of the shop's day, by skill, and what is left of jobs that have no day yet.
 
-    `promised` are the open jobs of the diary where they are read already.
+    `promised` are the open jobs of the diary, `away` the absences of the day and after, where they are read already.
     """
     session, today = shop.session, shop.day
     promised = list_promised(session, shop.opening, today) if promised is None else promised
     undated = sum_undated(promised)
-    found = _hours_by_day(shop, [today], sum_minutes(promised), list_absences(session, today, today))[today]
+    absences = (
+        list_absences(session, today, today) if away is None else [each for each in away if each.absence.on == today]
+    )
+    found = _hours_by_day(shop, [today], sum_minutes(promised), absences)[today]
     return tuple(replace(one, undated_minutes=undated.get(one.skill, 0)) for one in found)
 
 

@@ -31,9 +31,8 @@ def list_bare_stages(session: Session, job_id: int) -> list[Stage]:
 def stages_of(
     session: Session, job_ids: Iterable[int], *, with_struck: bool = False, with_uses: bool = True
 ) -> dict[int, list[Stage]]:
-    """The stages of several jobs in order, loaded the same way, by job id; four statements however many.
-
-    What they use is by far the most of it: a page that shows none of it goes without.
+    """The stages of several jobs in order, loaded the same way, by job id; two statements however many, one
+    where nothing is asked of what they use: by far the most of it, so a page that shows none of it goes without.
     """
     asked = select(Stage).where(Stage.job_id.in_(list(job_ids))).order_by(Stage.job_id, Stage.position, Stage.id)
     if not with_struck:
@@ -46,8 +45,8 @@ def stages_of(
 
 def _loaded(session: Session, asked: Select[Stage], *, with_uses: bool = True) -> ScalarResult[Stage]:
     session.flush()
-    # Few stages lay a coat: its waits come with the stages themselves, not by a statement of their own.
-    asked = asked.options(joinedload(Stage.waits), selectinload(Stage.panels), selectinload(Stage.after))
+    # Few stages lay a coat, most follow one other and stand on one panel: these come with the stages themselves.
+    asked = asked.options(joinedload(Stage.waits), joinedload(Stage.panels), joinedload(Stage.after))
     if with_uses:
         asked = asked.options(selectinload(Stage.uses))
     return session.scalars(asked.execution_options(populate_existing=True)).unique()
@@ -59,7 +58,7 @@ def get_stage(session: Session, stage_id: int) -> Stage:
 
 
 def get_stages(session: Session, stage_ids: Iterable[int]) -> list[Stage]:
-    """Stages loaded the same way in the order asked for, each once; NotFound when one is missing; four statements."""
+    """Stages loaded the same way in the order asked for, each once; NotFound when one is missing; two statements."""
     wanted = list(dict.fromkeys(stage_ids))
     return _in_order(wanted, _loaded(session, select(Stage).where(Stage.id.in_(wanted))))
 

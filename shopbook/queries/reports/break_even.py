@@ -35,12 +35,18 @@ def read_break_even(
     return EvenReading(house, even, sold.sold.owner_labour_minor)
 
 
+def typed_hour(shop: ShopOn) -> HourNeeded | None:
+    """What the owner typed that an hour must bring; None without a figure. No statement beyond the shop's own."""
+    said = shop.settings[SettingName.MUST_BRING_MINOR]
+    return None if said is None else hour_needed(said, None, ())
+
+
 def read_hour_needed(shop: ShopOn) -> HourNeeded:
     """What an hour must bring on the shop's day: the figure that the owner typed, else the mean of the last three full
-    months. No statement beyond the shop's own where it was typed."""
-    said = shop.settings[SettingName.MUST_BRING_MINOR]
-    if said is not None:
-        return hour_needed(said, None, ())
+    months."""
+    typed = typed_hour(shop)
+    if typed is not None:
+        return typed
     first = month_bounds(month_shifted(month_of(shop.day), -MEAN_MONTHS))[0]
     last = month_bounds(month_shifted(month_of(shop.day), -1))[1]
     # What closings kept decides what a month opened with, and that is no part of break-even: none is read.

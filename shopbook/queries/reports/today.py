@@ -1,6 +1,6 @@
 """The desk's morning: cars in and out, approvals and answers due, drying, parts, shelf, yesterday's hours."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session, joinedload
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.later import is_open_promise, late_cars
 from shopbook.queries.diary.promised import PromisedJob, list_promised
+from shopbook.queries.diary.suggest import absences_ahead
 from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
@@ -150,12 +151,12 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     opened = read_open_quotes(session)
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
-    promised = list_promised(session, opening, today)
+    promised, away = list_promised(session, opening, today), absences_ahead(shop)
     others = {row.job_id for row in unagreed} | {row.job_id for row in calls} | {row.job_id for row in promised}
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
     shown, due = dict.fromkeys((*moving, *(row.job for row in approvals))), _due(promised, jobs)
     wholes = whole_jobs(session, list(dict.fromkeys((*shown, *due))))
-    accounts = read_accounts_of(shop, _only(wholes, shown))
+    accounts, due_jobs = read_accounts_of(shop, _only(wholes, shown)), _only(wholes, due)
     cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
@@ -163,8 +164,8 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     return Today(
         on=today,
         in_shop=sum(job.is_here for job in promised),
-        hours=hours_of_today(shop, promised),
-        late=_late(shop, _only(wholes, due), promised, now),
+        hours=hours_of_today(shop, promised, away),
+        late=_late(due_jobs, late_cars(shop, due_jobs.values(), now, promised, away)),
         cars=tuple(cars),
         approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
@@ -193,11 +194,8 @@ def _only(wholes: Mapping[int, WholeJob], jobs: Iterable[Job]) -> dict[int, Whol
     return {job.id: wholes[job.id] for job in jobs}
 
 
-def _late(
-    shop: ShopOn, due: Mapping[int, WholeJob], promised: Sequence[PromisedJob], now: datetime
-) -> tuple[LateToday, ...]:
+def _late(due: Mapping[int, WholeJob], late: Mapping[int, LateCar]) -> tuple[LateToday, ...]:
     """Those of them that cannot be kept, the first promise first."""
-    late = late_cars(shop, due.values(), now, promised)
     rows = (LateToday(late[key], whole.job) for key, whole in due.items() if key in late)
     return tuple(sorted(rows, key=lambda row: (half_day_end(*row.late.told), row.job.number)))
 

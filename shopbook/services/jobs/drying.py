@@ -9,6 +9,8 @@ from shopbook.services.jobs.writing import wait_row
 from shopbook.trade.floor.coat_waits import WHOLE_CAR, CoatWait, Touch
 from shopbook.trade.planning.coat_rows import OTHER
 
+_HARDNESS = tuple(Touch)
+
 
 def set_wait(session: Session, stage: Stage, minutes: int) -> None:
     """Let the longest wait of a stage's coats last so many minutes, and none of theirs longer.
@@ -18,7 +20,9 @@ def set_wait(session: Session, stage: Stage, minutes: int) -> None:
     if minutes == stage.not_before_minutes:
         return
     after = [each for each in stage.waits if not each.is_inside]
-    opens = max(after, key=lambda each: each.not_before_minutes).opens if after else ""
+    # Of several as long, the hardest: 16 h until polish typed as 4 and then as 8 are 8 until polish, not until trim.
+    ordered = sorted(after, key=lambda each: (each.not_before_minutes, _HARDNESS.index(Touch(each.opens))))
+    opens = ordered[-1].opens if ordered else ""
     for each in after:
         each.not_before_minutes = minutes if each.opens == opens else min(each.not_before_minutes, minutes)
     if not after:

@@ -10,7 +10,7 @@ from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.jobs.plans import get_stage, last_version
 from shopbook.services.act import Act
 from shopbook.services.jobs.drying import set_wait
-from shopbook.services.jobs.history import keep_version, log_job
+from shopbook.services.jobs.history import keep_known, keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage, refuse_over
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.errors import Conflict, RuleBroken
@@ -40,6 +40,7 @@ def change_stage(
     """
     stage = get_stage(act.session, stage_id)
     job = job_to_change(act.session, stage, version)
+    keep_known(act, job)
     was = _figures(stage)
     if planned_minutes is not None:
         _set_minutes(stage, planned_minutes)
@@ -123,6 +124,7 @@ def strike_stage(act: Act, stage_id: int, why: str = "") -> Stage:
     """Take a stage out of the plan; it stays in the book and can come back. RuleBroken once it was begun."""
     stage = get_stage(act.session, stage_id)
     job = job_to_change(act.session, stage)
+    keep_known(act, job)
     if stage.begun_at is not None:
         raise RuleBroken("This stage has begun. Finish it with the work that was done.")
     if stage.struck_at is None:

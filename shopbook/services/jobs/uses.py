@@ -11,6 +11,7 @@ from shopbook.queries.jobs.planning import planning_of
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shelf.materials import get_material
 from shopbook.services.act import Act
+from shopbook.services.jobs.history import OWN_ROLE, keep_known
 from shopbook.services.jobs.plans import job_to_change, keep_change
 from shopbook.services.jobs.writing import guess_cost
 from shopbook.trade.catalogue.entries import Catalogue
@@ -34,6 +35,7 @@ def change_mix(
     """
     stage = get_stage(act.session, stage_id)
     job = job_to_change(act.session, stage, version)
+    keep_known(act, job)
     uses = uses_by_mix(stage).get(code)
     if not uses:
         raise NotFound("That stage has no such mix. Look at the plan again.")
@@ -102,7 +104,7 @@ def add_use(
         raise RuleBroken("This mix is measured otherwise. Choose no mix, or another material.", "mix")
     use = StageUse(
         stage_id=stage.id,
-        role=material.role or f"material_{material.id}",
+        role=material.role or f"{OWN_ROLE}{material.id}",
         material_id=material.id,
         unit=material.unit,
         way=material.way,
@@ -142,7 +144,9 @@ def _to_change(act: Act, use_id: int) -> tuple[StageUse, Stage, Job]:
     if use is None:
         raise NotFound("That material is not in the plan. Look at the plan again.")
     stage = get_stage(act.session, use.stage_id)
-    return use, stage, job_to_change(act.session, stage)
+    job = job_to_change(act.session, stage)
+    keep_known(act, job)
+    return use, stage, job
 
 
 def _read_anew(session: Session, stage: Stage) -> None:

@@ -15,6 +15,7 @@ class ClockWhat(StrEnum):
     FETCHING = "fetching"
     PHONE = "phone"
     WAITING = "waiting"
+    BREAK = "break"
     NOT_ON_CAR = "not_on_car"
 
 
@@ -25,11 +26,19 @@ OTHER_WORDS: dict[ClockWhat, str] = {
     ClockWhat.FETCHING: "Fetching paint or parts",
     ClockWhat.PHONE: "Phone",
     ClockWhat.WAITING: "Waiting for parts",
+    ClockWhat.BREAK: "Break",
     ClockWhat.NOT_ON_CAR: "Not on a car",
 }
 """What else is done in a shop, as a button says it."""
 
-CLOCKED_ELSE = (ClockWhat.CLEANING, ClockWhat.MOVING_CARS, ClockWhat.FETCHING, ClockWhat.SETTING_UP, ClockWhat.PHONE)
+CLOCKED_ELSE = (
+    ClockWhat.BREAK,
+    ClockWhat.CLEANING,
+    ClockWhat.MOVING_CARS,
+    ClockWhat.FETCHING,
+    ClockWhat.SETTING_UP,
+    ClockWhat.PHONE,
+)
 """What a clock may be started on, in the order of the buttons."""
 
 

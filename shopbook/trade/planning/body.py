@@ -35,6 +35,12 @@ SANDS_METAL = frozenset(
 )
 """Stages whose paper reaches the metal."""
 
+BEHIND_SMALL_DENTS = {
+    "roof": "lower the {headlining}",
+    "bonnet": "take off the {bonnet_liner}",
+}
+"""What comes away so that a tool reaches every small dent of a panel; common practice."""
+
 FIRST_STAGE = {
     Method.GRIND: StageCode.CUT_RUST,
     Method.MEND_PLASTIC: StageCode.PLASTIC_MEND,
@@ -57,7 +63,10 @@ def take_trim_off(sheet: Sheet, after: Places) -> Places:
         else "lining behind the dents comes out, so that a tool reaches them"
     ]
     trimmed = [panel for panel in sheet.setting.panels if _trim_share(sheet, panel) > 0]
-    return sheet.add(StageCode.TRIM_OFF, trimmed, after, loads=loads, reasons=why)
+    steps = [
+        BEHIND_SMALL_DENTS[panel.code] for panel in trimmed if panel.code in BEHIND_SMALL_DENTS and _is_many(panel)
+    ]
+    return sheet.add(StageCode.TRIM_OFF, trimmed, after, loads=loads, steps=steps, reasons=why)
 
 
 def trim_loads(sheet: Sheet, *, is_off: bool) -> list[Load]:
@@ -191,9 +200,13 @@ def _filled_reason(work: DamageWork) -> str:
 def _trim_share(sheet: Sheet, panel: PanelWork) -> float:
     if panel.is_painted or panel.is_new:
         return 1.0
-    pushed = panel.works_by(Method.PUSH)
     # Behind many small dents the lining or the liner comes down whatever the access: every one of them is pushed.
-    is_many = any(work.damage.kind is DamageKind.SMALL_DENTS for work in pushed)
-    if is_many or any(access_of(panel.panel, work.damage) is not Access.GOOD for work in pushed):
+    is_hard = any(access_of(panel.panel, work.damage) is not Access.GOOD for work in panel.works_by(Method.PUSH))
+    if _is_many(panel) or is_hard:
         return 1.0
     return sheet.setting.number("blend_trim_share") if panel.is_blended_into else 0.0
+
+
+def _is_many(panel: PanelWork) -> bool:
+    """Whether many small dents are pushed out of it."""
+    return any(work.damage.kind is DamageKind.SMALL_DENTS for work in panel.works_by(Method.PUSH))

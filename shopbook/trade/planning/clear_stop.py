@@ -34,14 +34,25 @@ def clear_m2(setting: DraftBasis, panel: PanelWork) -> float:
     """The area under clear, outside, in m².
 
     A quarter of 0.9 m²: 0.9 to the joint, 1.4 melted in the pillar, 2.6 over the roof. A roof of 2.0 m² has two sides:
-    3.0 melted in both pillars.
+    3.0 melted in both pillars, 2.5 where one quarter is under the same clear, and a quarter beside it has its own 0.9.
     """
     stop, area = clear_stop_of(panel), panel.panel.area_m2
-    if not has_no_gap(panel.code):
-        return area
+    sides = open_sides(setting, panel)
     if stop is ClearStop.PILLAR:
-        return area + setting.number("clear_pillar_m2") * (2 if panel.code == ROOF else 1)
-    return area + setting.number("clear_roof_m2") if stop is ClearStop.ROOF and panel.code != ROOF else area
+        return area + setting.number("clear_pillar_m2") * sides
+    return area + setting.number("clear_roof_m2") if stop is ClearStop.ROOF and panel.code != ROOF and sides else area
+
+
+def open_sides(setting: DraftBasis, panel: PanelWork) -> int:
+    """At how many sides the clear of a panel would end without a gap.
+
+    None at a door. One at a quarter and two at a roof, less each side whose next panel is under the same clear: a roof
+    with the left quarter has one, that quarter none.
+    """
+    cleared = {each.code for each in setting.finished}
+    if panel.code == ROOF:
+        return 2 - sum(code.endswith("_quarter") for code in cleared)
+    return int(has_no_gap(panel.code) and ROOF not in cleared)
 
 
 def clear_spot(setting: DraftBasis, panel: PanelWork) -> Spot:
@@ -53,7 +64,7 @@ def clear_spot(setting: DraftBasis, panel: PanelWork) -> Spot:
 def clear_stop_warnings(setting: DraftBasis) -> Iterator[DraftWarning]:
     """The question where nobody has answered it, and the warning for an edge that is melted in."""
     for panel in setting.finished:
-        if not has_no_gap(panel.code):
+        if not open_sides(setting, panel):
             continue
         if not panel.works:
             yield DraftWarning("clear_stop_blend", BLENDED)

@@ -69,9 +69,9 @@ def colour_and_clear(sheet: Sheet, after: Places) -> Places:
 
 
 def _prepare_clear(sheet: Sheet, after: Places) -> Places:
-    """Keys what was not sanded back already: a panel is keyed once."""
+    """Keys the panels that are not keyed yet."""
     setting = sheet.setting
-    left = [panel for panel in setting.finished if not panel.works_by(Method.SAND_CLEAR)]
+    left = _to_key(setting)
     if not left:
         return after
     keyed = [replace(_area_load(p, clear_m2(setting, p)), grits=_key_grits(sheet, p)) for p in left]
@@ -81,6 +81,12 @@ def _prepare_clear(sheet: Sheet, after: Places) -> Places:
         why.insert(0, "next panels are scuffed all over: {colour} fades out in them, {clear} goes to their edges")
     places = sheet.add(StageCode.CLEAR_PREP, left, after, loads=keyed, reasons=why)
     return sheet.warn_of(marks, places)
+
+
+def _to_key(setting: DraftBasis) -> list[PanelWork]:
+    """What was not sanded back already, nor scuffed and sealed as a new part: a panel is keyed once."""
+    is_sealed = setting.is_on(StageCode.PRIME_PART)
+    return [p for p in setting.finished if not p.works_by(Method.SAND_CLEAR) and not (p.is_new and is_sealed)]
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:

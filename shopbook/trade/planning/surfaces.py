@@ -17,8 +17,9 @@ from shopbook.trade.planning.shapes import DamageKind, DepthStep, DraftDamage, D
 def reach_of(catalogue: Catalogue, damage: DraftDamage) -> Reach:
     """The deepest coat that a mark goes into: as said, else by its measured depth, else by feel.
 
-    45 µm deep is through the clear and not to the metal (20 and 100 µm are the figures of the catalogue); one that a
-    finger feels is planned to the metal. A shallow one asked for without paint is in the clear.
+    45 µm deep is through the clear and not to the metal (20 and 100 µm are the figures of the catalogue). A scratch
+    that a finger feels is planned to the metal; a scuff, which is wide, only where it is deep. A shallow mark asked
+    for without paint is in the clear.
     """
     if damage.reach is not Reach.UNKNOWN:
         return damage.reach
@@ -26,9 +27,25 @@ def reach_of(catalogue: Catalogue, damage: DraftDamage) -> Reach:
         if damage.depth_um <= catalogue.numbers["polish_most_um"].value:
             return Reach.CLEAR
         return Reach.PRIMER if damage.depth_um <= catalogue.numbers["scratch_metal_um"].value else Reach.METAL
+    if _is_felt_scuff(damage):
+        return Reach.PRIMER
     if damage.depth is not DepthStep.SHALLOW:
         return Reach.METAL
     return Reach.CLEAR if damage.paint is PaintChoice.NO_PAINT else Reach.PRIMER
+
+
+def _is_felt_scuff(damage: DraftDamage) -> bool:
+    """A scuff that a finger feels, when nobody said or measured how deep it goes."""
+    is_asked = damage.reach is Reach.UNKNOWN and damage.depth_um is None
+    return is_asked and damage.kind is DamageKind.SCUFF and damage.depth is DepthStep.FINGER
+
+
+def _reach_unknown(damage: DraftDamage) -> DraftWarning:
+    return DraftWarning(
+        "reach_unknown",
+        f"Damage {damage.number}: nobody entered how deep the scuff goes. It is planned as not reaching the metal. "
+        "Where metal shows, enter it under “Goes down to”.",
+    )
 
 
 def choose_mark(catalogue: Catalogue, damage: DraftDamage, substrate: Substrate) -> Choice:
@@ -41,6 +58,8 @@ def choose_mark(catalogue: Catalogue, damage: DraftDamage, substrate: Substrate)
         warnings = [needs_paint(damage, "it goes through the {clear}")]
     if substrate is Substrate.PLASTIC:
         return Method.MEND_PLASTIC, [PLASTIC_FIRST], warnings
+    if _is_felt_scuff(damage):
+        warnings.append(_reach_unknown(damage))
     if reach is Reach.METAL:
         return Method.SAND, ["it reaches the metal: strip it no wider than the mark, then seal the metal"], warnings
     return Method.FEATHER, ["it does not reach the metal: feather it, with no stripping and no etch"], warnings

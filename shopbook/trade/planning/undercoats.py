@@ -35,8 +35,8 @@ def first_primer(sheet: Sheet, primed: Sequence[PanelWork]) -> First:
 
 
 def is_bare(panel: PanelWork) -> bool:
-    """Whether metal lies bare on it when it is primed; epoxy laid before the filler has covered it."""
-    return any(work.method in LAYS_BARE and not is_epoxied(work) for work in panel.primed)
+    """Whether metal lies bare on it when it is primed; shaping filler bares it again where epoxy was laid before."""
+    return any(work.method in LAYS_BARE and (work.fill_mm > 0 or not is_epoxied(work)) for work in panel.primed)
 
 
 def is_epoxied(work: DamageWork) -> bool:
@@ -66,6 +66,8 @@ def _on_promoted(sheet: Sheet, plastic: Sequence[PanelWork], found: First) -> No
 def _metal_primer(metal: Sequence[PanelWork]) -> tuple[str, str]:
     if any(panel.substrate is Substrate.ALUMINIUM for panel in metal):
         return "epoxy", "epoxy on bare {aluminium} within the hour, before an oxide skin grows"
+    if all(is_epoxied(work) for panel in metal for work in panel.primed):
+        return "epoxy", "epoxy again where shaping the filler has bared metal, before any primer goes over it"
     if any(work.fill_mm > 0 for panel in metal for work in panel.primed):
         return "epoxy", "epoxy on the bare metal, not acid etch, which must not touch polyester filler"
     return "etch", "etch on the bare metal, since there is no filler beside it"

@@ -112,6 +112,7 @@ def _shown(sheet: Day, person_id: int, on: date) -> dict[str, object]:
         "words": words,
         "other_words": OTHER_WORDS,
         "parts_in_tenths": parts_in_tenths,
+        "has_break": any(row.what is ClockWhat.BREAK for row in sheet.rows),
         "wants_reason": on != today or person_id != g.actor.person_id,
     }
 
@@ -135,7 +136,8 @@ def bar_blocks(lines: list[Line]) -> list[tuple[float, float, str, str]]:
             blocks.append((begins, ends, "lunch", "lunch"))
         else:
             numbers = dict.fromkeys(str(share.number) for share in line.row.shares)
-            blocks.append((begins, ends, "block", " ".join(numbers)))
+            is_break = line.row.what is ClockWhat.BREAK
+            blocks.append((begins, ends, "lunch" if is_break else "block", "break" if is_break else " ".join(numbers)))
     return blocks
 
 

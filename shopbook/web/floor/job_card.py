@@ -10,8 +10,8 @@ from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
 from shopbook.queries.floor.mixes import MadeMix, list_mixes
+from shopbook.queries.floor.rows import say_uses
 from shopbook.queries.floor.troubles import list_troubles
-from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
 from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.queries.money.job_page import JobPage

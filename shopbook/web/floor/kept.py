@@ -9,9 +9,9 @@ from flask import g, request
 
 from shopbook.queries.floor.clocks import find_clock_of
 from shopbook.queries.floor.day import Day
+from shopbook.queries.floor.rows import WorkRow
 from shopbook.queries.floor.stage import StageView, get_stage_view
 from shopbook.queries.floor.standing import DayStands, day_stands, floor_stands
-from shopbook.queries.floor.work import WorkRow
 from shopbook.trade.measures.locales import write_list
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request

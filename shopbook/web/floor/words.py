@@ -1,12 +1,13 @@
 """Words of the floor's pages: hours, panels, states as tags, quantities in the shop's units."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
 from shopbook.queries.floor.day import NamedStage
+from shopbook.queries.floor.rows import WorkRow
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.floor.work import WorkRow
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
@@ -136,6 +137,12 @@ def tags(row: WorkRow) -> list[Tag]:
     """The states of a row that can be worked on: promise, approval, what it waited for, when its window closes."""
     found = [_promise(row), _approval(row), _purpose(row), _window(row), _waited(row)]
     return [tag for tag in found if tag is not None][:2]
+
+
+def late(cars: Mapping[int, LateCar]) -> dict[int, Tag]:
+    """Cars that cannot go out as promised, by job id, in the words of every other page."""
+    today, form = shop_now().day, country().date_form
+    return {job_id: Tag("late", car.tag_words(today, form)) for job_id, car in cars.items()}
 
 
 def hold(row: WorkRow) -> Tag:

@@ -5,6 +5,7 @@ from datetime import datetime
 from flask import g, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from shopbook.queries.diary.later import late_cars
 from shopbook.queries.floor.clocks import find_clock_of, find_running
 from shopbook.queries.floor.on_clock import OnClock, on_clock
 from shopbook.queries.floor.work import list_work
@@ -16,7 +17,7 @@ from shopbook.trade.floor.words import CLOCKED_ELSE, OTHER_WORDS, OWN_WORDS, Clo
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint, floor_of_request
 from shopbook.web.floor.kept import clock_stands, named_stages, stages_stand
-from shopbook.web.parts.act import Done, act_by_press, does, now, reader
+from shopbook.web.parts.act import Done, act_by_press, does, now, reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.late import may_wait
 from shopbook.web.parts.presses import Presses
@@ -35,10 +36,12 @@ def my_clock() -> OnClock:
 @blueprint.get("/")
 @needs("floor", "see")
 def work() -> str:
+    listed = list_work(reader(), g.actor, now(), floor_of_request())
     return render_template(
         "floor/work.html",
         on_clock=my_clock(),
-        work=list_work(reader(), g.actor, now(), floor_of_request()),
+        work=listed,
+        late=words.late(late_cars(shop_now(), listed.jobs, now())),
         me=g.actor,
         now=now(),
         device=g.device,

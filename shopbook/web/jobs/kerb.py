@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
-from flask import g, render_template, request, url_for
+from flask import render_template, request, url_for
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
 from shopbook.queries.money.kerb import kerb_tax, kerb_total
-from shopbook.queries.reports.break_even import read_hour_needed
+from shopbook.queries.reports.break_even import read_hour_needed, typed_hour
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.jobs.kerb import continue_job, open_kerb_job
 from shopbook.services.jobs.pictures import record_picture
@@ -23,7 +23,6 @@ from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.planning.kerb import KerbAnswer
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.results.break_even import HourNeeded
-from shopbook.trade.settings import SettingName
 from shopbook.web.jobs.continuing import OpenJobs, open_jobs, refuse_second
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
@@ -44,11 +43,13 @@ DENT_CLASSES = (10, 20, 30, 50)
 def kerb() -> Answer:
     form = KerbForm(request.values) if request.method == "GET" and request.args else KerbForm()
     cards, days, day_trouble = read_cards(request.values), *read_days(request.values)
-    worked = _work_out(cards, days)
+    needed = _needed() if cards else None
+    worked = _work_out(cards, days, needed)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
     known = offered(form.who.data or "")
     opened = open_jobs(form, known)
-    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"known": known, "open": opened}
+    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"needed": needed}
+    context |= {"known": known, "open": opened}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
@@ -169,11 +170,10 @@ def _answer(card: Card) -> KerbAnswer:
     )
 
 
-def _work_out(cards: list[Card], days: int | None) -> KerbSum:
+def _work_out(cards: list[Card], days: int | None, needed: HourNeeded | None) -> KerbSum:
     answers = [_answer(card) for card in cards]
     typed = {card.panel: card.price_minor for card in cards if card.is_typed and card.price_minor is not None}
     tax = kerb_tax(shop_now(), 0)
-    needed = _needed() if answers else None
     needed_minor = needed.hour_minor if needed else None
     worked = work_out_kerb(shop_now(), answers, typed, days, net_permille=tax.net_permille, needed_minor=needed_minor)
     for card, line in zip(cards, worked.lines, strict=True):
@@ -185,14 +185,9 @@ def _work_out(cards: list[Card], days: int | None) -> KerbSum:
 
 
 def _needed() -> HourNeeded | None:
-    """What an hour must bring; None where no figure was typed and nobody asked: it is then read of three months."""
-    is_typed = shop_now().settings[SettingName.MUST_BRING_MINOR] is not None
-    if not is_typed and request.values.get("again") != "break_even":
-        return None
-    if "hour_needed" not in g:
-        g.hour_needed = read_hour_needed(shop_now())
-    found: HourNeeded = g.hour_needed
-    return found
+    """What an hour must bring: the typed figure; without one three months are read, once somebody asks for it."""
+    is_asked = request.values.get("again") == "break_even"
+    return read_hour_needed(shop_now()) if is_asked else typed_hour(shop_now())
 
 
 def _context(
@@ -203,7 +198,6 @@ def _context(
     return {
         "cards": cards,
         "worked": worked,
-        "needed": _needed() if worked.cover else None,
         "total": total,
         "tax": total.tax,
         "kept": [carry(picture) for picture in kept],

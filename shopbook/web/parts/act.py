@@ -114,7 +114,8 @@ def perform(doing: Doing, key: str, name: str = "", undoes: str | None = None) -
         if late is not None:
             # Beside what can be undone: when it was pressed stays said.
             late.note(act)
-        done = replace(done, undo_key=key if can_undo else "")
+        said = " ".join(filter(None, (done.said, *dict.fromkeys(act.told))))
+        done = replace(done, said=said, undo_key=key if can_undo else "")
         keep_result(session, key, done, pressed_on=_pressed_on(), undoes=undoes)
         return done
 

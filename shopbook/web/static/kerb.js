@@ -6,8 +6,9 @@
 // id and data-live, which are replaced by what the server answers; among them the sum with `shown`, the panels and the sum it
 // is for, which the server compares when something is kept. With data-refresh="address" on the form that address is asked
 // (GET, the form's fields) after every change. A button with data-unfolds="id" first opens that fold, where a yes is signed or
-// said, and sends the form with the next press; [data-compare] asks for what stands in #kerb-even; a signature is wiped when what it was given for is another. With
-// data-asks="names" only the fields of these names are asked with and change the sum: what else is typed stays in the page.
+// said, and sends the form with the next press; a signature is wiped when what it was given for is another. A press of
+// [data-compare] asks for what stands in #kerb-even. With data-asks="names" only the fields of these names are asked with and
+// change the sum: what else is typed stays in the page.
 
 const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "whose", "means", "signature"]);
 const PAUSE = 250;
@@ -156,20 +157,25 @@ function wake(form) {
     taps = taps.then(() => choose(code)).finally(() => coming.delete(code));
   }
 
-  // Break-even is read of three months, so only a press asks for it; the fold it stands in stays open.
-  async function compare() {
-    const asked = given();
-    const page = await askPage(`${asked}&again=break_even`).catch(() => null);
-    const [old, now] = [document.getElementById("kerb-even"), page?.getElementById("kerb-even")];
-    if (old && now && asked === given()) old.replaceWith(document.adoptNode(now));
-  }
-
   async function settled() {
     while (coming.size || waiting || answer) await (coming.size ? taps : waiting ? refresh() : answer);
   }
 
+  // Break-even is read of three months, so only a press asks for it: once all answers under way have come, for each of them
+  // shuts the fold that it stands in.
+  async function compare(fold) {
+    await settled();
+    const asked = given();
+    const page = await askPage(`${asked}&again=break_even`).catch(() => null);
+    if (asked !== given()) return;
+    if (page) document.getElementById("kerb-even")?.replaceWith(page.getElementById("kerb-even") ?? "");
+    else fold.querySelector("[data-compare]")?.replaceChildren("No network. Try again");
+    fold.open = true;
+  }
+
   form.addEventListener("click", (event) => {
-    if (event.target.closest("[data-compare]")) compare();
+    const press = event.target.closest("[data-compare]");
+    if (press) compare(press.closest("details"));
     const link = event.target.closest("a[data-panel]");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();

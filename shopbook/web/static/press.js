@@ -28,10 +28,12 @@ const isMine = (press) => me.person !== undefined && press.person === me.person;
 const makeKey = () => [...crypto.getRandomValues(new Uint8Array(16))].map((each) => each.toString(16).padStart(2, "0")).join("");
 
 async function draw() {
+  // Those pressed before the look: one that comes meanwhile is not in what is read.
+  const before = [...pressed];
   const kept = await listKept();
-  for (const [key, { address }] of pressed) {
+  for (const [key, { address }] of before) {
     // Sent or let go by another tab: what this page shows is old.
-    if (kept.every((press) => press.key !== key)) return goOn(address ?? location.href);
+    if (pressed.has(key) && kept.every((press) => press.key !== key)) return goOn(address ?? location.href);
   }
   show(kept, { me, said, isCutOff, waited, isMine }, { sendOnceMore, discard });
 }

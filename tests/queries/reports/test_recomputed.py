@@ -45,6 +45,7 @@ TYPED = {
     "job_payer.amount_minor": "typed: the rule of a share",
     "job_payer.betterment_minor": "typed: the rule of a share",
     "labour_rate.rate_minor": "typed; only its seal holds it",
+    "lot.began_thousandths": "what a first count found open; its count line holds it",
     "material.pack_price_minor": "the supplier's price, typed or learned",
     "material.pack_thousandths": "typed: the size of a pack",
     "order_line.pack_price_minor": "the supplier's price of that day",

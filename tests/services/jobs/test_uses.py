@@ -6,7 +6,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shop import LogLine
-from shopbook.queries.floor.work import say_uses
+from shopbook.queries.floor.rows import say_uses
 from shopbook.queries.jobs.mixes import PlannedMix, planned_mixes
 from shopbook.queries.jobs.plans import get_stage, list_stages, list_versions
 from shopbook.services.act import Act

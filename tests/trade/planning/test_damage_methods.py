@@ -154,7 +154,7 @@ def test_rust_is_filled_on_metal_or_over_epoxy_left_overnight():
     ]  # fmt: skip
     assert stage_of(sealed, "epoxy_first").wait.not_before_minutes == 900
     assert "P180" in said(sealed, "fill")
-    assert set(mixes(sealed, "prime")) == {"surfacer"}
+    assert set(mixes(sealed, "prime")) == {"epoxy", "surfacer"}
     assert "wax" in codes(usual)
     assert "wax" in codes(sealed)
 

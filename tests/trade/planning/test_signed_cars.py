@@ -237,3 +237,51 @@ def test_an_aluminium_bonnet_sees_no_p80_and_epoxy_goes_under_the_surfacer():
     assert "never touched steel" in said(plan, "pull")
     assert "slowly with heat" in said(plan, "pull")
     assert 8 <= hours(plan) <= 10
+
+
+def test_metal_bared_while_filler_is_shaped_over_epoxy_gets_epoxy_again_and_never_etch():
+    pitted = make_damage(1, "left_sill", DamageKind.RUST, size=SizeStep.M, is_epoxy_first=True)
+    plan = draft([pitted], SILVER)
+    assert set(mixes(plan, "epoxy_first")) == {"epoxy"}
+    assert set(mixes(plan, "prime")) == {"epoxy", "surfacer"}
+    assert "where shaping the filler has bared metal" in said(plan, "prime")
+    usual = draft([make_damage(1, "left_sill", DamageKind.RUST, size=SizeStep.M)], SILVER)
+    assert "where shaping the filler" not in said(usual, "prime")
+
+
+def hail(*panels: str) -> DraftPlan:
+    given = {"dent_count": 40, "dent_class_mm": 25, "is_paint_sound": True, "paint": PaintChoice.NO_PAINT}
+    return draft([make_damage(n, panel, DamageKind.SMALL_DENTS, **given) for n, panel in enumerate(panels, 1)], SILVER)
+
+
+def test_hail_says_what_comes_down_and_off_before_a_dent_is_pushed():
+    both = hail("bonnet", "roof")
+    assert {"lower the headlining", "take off the bonnet liner"} <= set(stage_of(both, "trim_off").steps)
+    assert codes(both).index("trim_off") < codes(both).index("paintless")
+    assert "lower the headlining" not in said(hail("bonnet"), "trim_off")
+    painted = draft([make_damage(1, "roof", DamageKind.DENT, depth=DepthStep.FINGER)], SILVER)
+    assert "lower the headlining" not in said(painted, "trim_off")
+
+
+def test_a_scuff_that_a_finger_feels_is_feathered_until_somebody_says_that_metal_shows():
+    felt = {"kind": DamageKind.SCUFF, "size": SizeStep.L, "depth": DepthStep.FINGER}
+    plan = draft([make_damage(1, **felt)], SILVER)
+    assert not {"strip", "fill"} & set(codes(plan))
+    assert "p80" not in grits(plan)
+    assert set(mixes(plan, "prime")) == {"surfacer"}
+    assert "Where metal shows" in sentence(plan, "reach_unknown")
+    bare = draft([make_damage(1, **felt, reach=Reach.METAL)], SILVER)
+    assert "strip" in codes(bare)
+    assert "reach_unknown" not in warned(bare)
+    assert "reach_unknown" not in warned(draft([make_damage(1, **felt, reach=Reach.PRIMER)], SILVER))
+    assert "strip" in codes(draft([make_damage(1, **(felt | {"depth": DepthStep.DEEP}))], SILVER))
+
+
+def test_a_new_part_is_scuffed_before_its_sealer_and_never_sanded_through_it_again():
+    new = draft_replacement(own_catalogue(), SILVER, "left_front_wing", Conditions(), Choices(), is_blended=True)
+    assert "left_front_wing" in stage_of(new, "prime_part").panels
+    assert stage_of(new, "clear_prep").panels == ("left_front_door",)
+    alone = draft_replacement(own_catalogue(), SILVER, "left_front_wing", Conditions(), Choices(), is_blended=False)
+    assert "clear_prep" not in codes(alone)
+    assert codes(alone).index("prime_part") < codes(alone).index("base_clear")
+    assert 8 <= hours(new) <= 10

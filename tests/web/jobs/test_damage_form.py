@@ -77,3 +77,29 @@ def test_a_melted_edge_of_clear_is_printed_on_the_estimate(client: ShopClient) -
     book_in(client)
     page = client.press_on("/jobs/1/damage/new", **(DAMAGE | {"panel": "roof", "clear_stop": "pillar"}))
     assert "do not warrant" in page
+
+
+def test_a_fold_too_deep_to_fill_is_compared_on_the_plan_page_by_itself(client: ShopClient) -> None:
+    book_in(client)
+    fold = DAMAGE | {"panel": "left_front_wing", "kind": "crease", "size": "L", "depth": "deep", "was_filled": "y"}
+    client.press_on("/jobs/1/damage/new", **fold)
+    page = client.text("/jobs/1/plan")
+    (said,) = re.findall(r"<span>(Damage 1: about [\d.]+ in would be left to fill\. Compare first: [^<]+)</span>", page)
+    assert said in client.text("/jobs/1")
+    first, _, stages = page.partition("Check in, photos, wash")
+    assert said in first
+    assert 'href="/jobs/1/repair-or-replace"' in first
+    assert "Compare first" not in stages
+    assert client.http.get("/jobs/1/repair-or-replace").status_code == 200
+
+
+def test_a_comparison_that_was_accepted_is_gone_from_the_plan_page(client: ShopClient) -> None:
+    book_in(client)
+    fold = DAMAGE | {"panel": "left_front_wing", "kind": "crease", "size": "L", "depth": "deep"}
+    client.press_on("/jobs/1/damage/new", **fold)
+    page = client.text("/jobs/1/plan")
+    # Kept as it was found, in mm, and shown in the shop's inches.
+    (kept,) = re.findall(r'name="sentence" value="(Damage 1: about [^"]+ Compare first: [^"]+)"', page)
+    assert "Damage 1: about" in page.replace(kept, "")
+    client.press_on("/jobs/1/accept", code="compare_first", sentence=kept)
+    assert "Compare first" not in client.text("/jobs/1/plan")
