@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from shopbook.models.jobs import Job
 from shopbook.models.shop import Place
-from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
+from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
 from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
@@ -71,15 +71,45 @@ class Suggestion:
         return f"{OF_TEN} in 10 ready by {back}, judging by the last {self.cars} cars."
 
 
+@dataclass(frozen=True, slots=True)
+class DiaryRead:
+    """Who is there, what is promised and who is away, read once for all the cars that are asked about."""
+
+    shop: ShopOn
+    workers: Sequence[tuple[Actor, int]]
+    promised: Sequence[PromisedJob]
+    days: Sequence[date]
+    absences: Sequence[Away]
+
+
+def read_diary(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> DiaryRead:
+    """The same from the shop's day on; `promised` are the open jobs of the diary where they are read already."""
+    opening, today = shop.opening, shop.day
+    days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
+    return DiaryRead(
+        shop,
+        list_workers(shop),
+        list_promised(shop.session, opening, today) if promised is None else promised,
+        days,
+        list_absences(shop.session, days[0], days[-1]) if days else (),
+    )
+
+
+def suggest_with(diary: DiaryRead, whole: WholeJob, now: datetime) -> Suggestion:
+    """The days for a job out of a diary that is read already, without the odds; no statement."""
+    opening = diary.shop.opening
+    return _suggest(diary, needs_of_job(whole, opening, now), _start(whole.job, opening, now), besides=whole.job)
+
+
 def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:
     """The same for a job that is read already, in the shop on the day of `now`."""
     plan, start = needs_of_job(whole, shop.opening, now), _start(whole.job, shop.opening, now)
-    return _suggest(shop, plan, start, besides=whole.job, cars=list_car_hours(shop.session))
+    return _suggest(read_diary(shop), plan, start, besides=whole.job, cars=list_car_hours(shop.session))
 
 
 def suggest_for_draft(shop: ShopOn, draft: DraftPlan, now: datetime) -> Suggestion:
     """The days for a car whose plan is not saved yet: the quick price at the kerb."""
-    return _suggest(shop, needs_of_draft(draft), now)
+    return _suggest(read_diary(shop), needs_of_draft(draft), now)
 
 
 def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
@@ -88,26 +118,22 @@ def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
 
 
 def _suggest(
-    shop: ShopOn,
+    diary: DiaryRead,
     plan: WorkNeeded,
     start: datetime,
     besides: Job | None = None,
     cars: Sequence[tuple[int, int]] = (),
 ) -> Suggestion:
-    session, opening, today = shop.session, shop.opening, shop.day
+    opening, promised, workers, days = diary.shop.opening, diary.promised, diary.workers, diary.days
     is_here = besides is not None and besides.came_at is not None
-    workers = list_workers(shop)
     pools = pools_of(actor.skills for actor, _ in workers)
     missing = _missing_skills(plan, pools)
     if missing:
         return Suggestion(None, _nobody(missing), is_here=is_here)
-    promised = list_promised(session, opening, today)
     needs = [_pooled(need, pools) for need in plan.stages]
-    days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
     taken = sum_minutes(promised, besides)
-    absences = list_absences(session, days[0], days[-1]) if days else []
-    hands, actors = hands_by_day(opening, days, workers, absences), [actor for actor, _ in workers]
-    free = {} if is_here else _free_places(shop.places, days, promised, besides.id if besides else None)
+    hands, actors = hands_by_day(opening, days, workers, diary.absences), [actor for actor, _ in workers]
+    free = {} if is_here else _free_places(diary.shop.places, days, promised, besides.id if besides else None)
 
     def place(wanted: Sequence[StageNeed]) -> Promise:
         room = _room(wanted, hands, actors, pools, taken)

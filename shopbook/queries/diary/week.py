@@ -99,15 +99,18 @@ def _week_day(
     )
 
 
-def hours_of_today(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> tuple[SkillHours, ...]:
+def hours_of_today(
+    shop: ShopOn, promised: Sequence[PromisedJob] | None = None, absences: Sequence[Away] | None = None
+) -> tuple[SkillHours, ...]:
     """Hours promised and there of the shop's day, by skill, and what is left of jobs that have no day yet.
 
-    `promised` are the open jobs of the diary where they are read already.
+    `promised` are the open jobs of the diary, `absences` those of this day and others, where they are read already.
     """
     session, today = shop.session, shop.day
     promised = list_promised(session, shop.opening, today) if promised is None else promised
     undated = sum_undated(promised)
-    found = _hours_by_day(shop, [today], sum_minutes(promised), list_absences(session, today, today))[today]
+    away = list_absences(session, today, today) if absences is None else absences
+    found = _hours_by_day(shop, [today], sum_minutes(promised), away)[today]
     return tuple(replace(one, undated_minutes=undated.get(one.skill, 0)) for one in found)
 
 
