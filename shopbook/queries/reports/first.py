@@ -162,8 +162,8 @@ def _stopped(morning: Morning, today: date) -> dict[int, Stopped]:
     for row in reversed(morning.parts):
         if row.stage and row.part.job_id in morning.jobs and morning.jobs[row.part.job_id].came_at:
             found[row.number] = Stopped(row.part.name, row.part.id, row.part.due_on)
-    known = {job.number for job in morning.jobs.values()}
-    return {number: each for number, each in found.items() if number in known}
+    here = {job.number for job in morning.jobs.values() if job.came_at and not job.ready_at}
+    return {number: each for number, each in found.items() if number in here}
 
 
 def _short_today(short: Iterable[ShelfRow], today: date) -> Iterable[tuple[int, str]]:
