@@ -81,6 +81,10 @@ class DiaryRead:
     days: Sequence[date]
     absences: Sequence[Away]
 
+    def away_on(self, day: date) -> list[Away]:
+        """Who is away on one day."""
+        return [row for row in self.absences if row.absence.on == day]
+
 
 def read_diary(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> DiaryRead:
     """The same from the shop's day on; `promised` are the open jobs of the diary where they are read already."""

@@ -13,7 +13,7 @@ from shopbook.queries.reports.due import DuePart
 from shopbook.queries.shelf.sheet import ShelfRow
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.promise import Promise
-from shopbook.trade.first import Pressing, Reason, first_of
+from shopbook.trade.first import First, Pressing, Reason, first_of
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.next_act import NextAct, NextStep, PlanFacts
 
@@ -23,6 +23,9 @@ LACKS = {
     NextStep.FURTHER: "follow-up invoice to write",
 }
 """What is missing before a car can be fetched, by the act that comes next."""
+
+Debt = tuple[int, OwedLine]
+"""What is overdue of a job, and its share that was due first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,34 +86,47 @@ def first_rows(morning: Morning) -> list[FirstRow]:
     opening, today = morning.diary.shop.opening, morning.diary.shop.day
     known = {job.number: job for job in morning.jobs.values()}
     stopped, debts = _stopped(morning, today), _largest(morning.debts, known)
-    facts = {car.job.number: _facts(car, opening, today) for car in morning.cars}
-    for number in stopped.keys() | debts.keys():
-        facts[number] = replace(
-            facts.get(number, Pressing(number)),
-            stopped_by=stopped[number].name if number in stopped else "",
-            overdue_minor=debts[number][0] if number in debts else 0,
-        )
-    day_ends = _until(opening, today, "")
-    offers = {
-        car.job.number: _offer(morning, car.job)
-        for car in morning.cars
-        if _is_of_today(facts[car.job.number], morning.now, day_ends)
-    }
-    asked = [replace(each, ready_by=_ready_by(opening, offers.get(number))) for number, each in facts.items()]
-    cars = {car.job.number: car for car in morning.cars}
+    cars, day_ends = {car.job.number: car for car in morning.cars}, _until(opening, today, "")
+    asked = [
+        _pressing(morning, cars.get(number), number, stopped.get(number), debts.get(number), day_ends)
+        for number in cars.keys() | stopped.keys() | debts.keys()
+    ]
     return [
-        FirstRow(
-            known[one.number],
-            one.reason,
-            cars[one.number].next if one.number in cars else None,
-            _offer_shown(morning, one.reason, known[one.number], offers),
-            stopped.get(one.number),
-            debts[one.number][1] if one.number in debts else None,
-            debts[one.number][0] if one.number in debts else 0,
-            cars[one.number].stands.due_now_minor if one.number in cars else 0,
-        )
+        _row(morning, one, known[one.number], cars.get(one.number), stopped.get(one.number), debts.get(one.number))
         for one in first_of(asked, morning.now, day_ends)
     ]
+
+
+def _pressing(
+    morning: Morning, car: CarToday | None, number: int, stopped: Stopped | None, debt: Debt | None, day_ends: datetime
+) -> Pressing:
+    """All the facts of one job."""
+    opening, today = morning.diary.shop.opening, morning.diary.shop.day
+    facts = _facts(car, opening, today) if car else Pressing(number)
+    is_of_today = car is not None and _is_of_today(facts, morning.now, day_ends)
+    return replace(
+        facts,
+        ready_by=_ready_by(opening, _offer(morning, car.job)) if car and is_of_today else None,
+        stopped_by=stopped.name if stopped else "",
+        overdue_minor=debt[0] if debt else 0,
+    )
+
+
+def _row(
+    morning: Morning, one: First, job: Job, car: CarToday | None, stopped: Stopped | None, debt: Debt | None
+) -> FirstRow:
+    is_promise = one.reason in {Reason.BROKEN, Reason.UNMET}
+    overdue, line = debt or (0, None)
+    return FirstRow(
+        job,
+        one.reason,
+        car.next if car else None,
+        _offer(morning, job) if is_promise else None,
+        stopped,
+        line,
+        overdue,
+        car.stands.due_now_minor if car else 0,
+    )
 
 
 def _facts(car: CarToday, opening: OpeningHours, today: date) -> Pressing:
@@ -138,32 +154,36 @@ def _offer(morning: Morning, job: Job) -> Promise | None:
     return suggest_with(morning.diary, morning.wholes[job.id], morning.now).promise
 
 
-def _offer_shown(morning: Morning, reason: Reason, job: Job, offers: Mapping[int, Promise | None]) -> Promise | None:
-    if reason not in {Reason.BROKEN, Reason.UNMET}:
-        return None
-    return offers[job.number] if job.number in offers else _offer(morning, job)
-
-
 def _ready_by(opening: OpeningHours, offer: Promise | None) -> datetime | None:
     return opening.end_of_half(offer.collect_on, offer.collect_half) if offer else None
 
 
 def _stopped(morning: Morning, today: date) -> dict[int, Stopped]:
-    """What stages wait for, by job number: a part that should be here, a part without which nothing can begin, or a
-    material that is short for work of today; of several the first in this order."""
-    found: dict[int, Stopped] = {}
-    for number, material in _short_today(morning.short, today):
-        found[number] = Stopped(material)
-    for car in morning.cars:
-        stages = car.plan.open_stages if car.is_out and car.job.ready_at is None else ()
-        first = stages[0].readiness if stages and not any(each.readiness.can_begin for each in stages) else None
-        if first and first.part and first.holds[:1] == (Hold.PART,):
-            found[car.job.number] = Stopped(first.part.name, due_on=first.part.due_on)
-    for row in reversed(morning.parts):
-        if row.stage and row.part.job_id in morning.jobs and morning.jobs[row.part.job_id].came_at:
-            found[row.number] = Stopped(row.part.name, row.part.id, row.part.due_on)
+    """What stages wait for, by job number, of cars that are here: a part that should be here, a part without which
+    nothing can begin, or a material that is short for work of today; of several the first in this order."""
     here = {job.number for job in morning.jobs.values() if job.came_at and not job.ready_at}
+    found = {
+        **{number: Stopped(material) for number, material in _short_today(morning.short, today)},
+        **{car.job.number: waits for car in morning.cars if (waits := _waits_for_part(car.plan))},
+        **_parts_due(morning.parts),
+    }
     return {number: each for number, each in found.items() if number in here}
+
+
+def _parts_due(parts: Sequence[DuePart]) -> dict[int, Stopped]:
+    """The part of each job that is late the longest and that a stage waits for."""
+    return {row.number: Stopped(row.part.name, row.part.id, row.part.due_on) for row in parts[::-1] if row.stage}
+
+
+def _waits_for_part(plan: PlanFacts) -> Stopped | None:
+    """The part without which nothing of the plan can begin, or None."""
+    stages = plan.open_stages
+    if not stages or any(each.readiness.can_begin for each in stages):
+        return None
+    first = stages[0].readiness
+    return (
+        Stopped(first.part.name, due_on=first.part.due_on) if first.part and first.holds[:1] == (Hold.PART,) else None
+    )
 
 
 def _short_today(short: Iterable[ShelfRow], today: date) -> Iterable[tuple[int, str]]:
@@ -178,9 +198,9 @@ def _short_today(short: Iterable[ShelfRow], today: date) -> Iterable[tuple[int, 
                 yield need.job_number, row.material.name
 
 
-def _largest(debts: Iterable[OwedLine], known: Mapping[int, Job]) -> dict[int, tuple[int, OwedLine]]:
+def _largest(debts: Iterable[OwedLine], known: Mapping[int, Job]) -> dict[int, Debt]:
     """What is overdue by job number, with the paper that was due first."""
-    found: dict[int, tuple[int, OwedLine]] = {}
+    found: dict[int, Debt] = {}
     for line in (line for line in debts if line.job_number in known):
         before = found.get(line.job_number, (0, line))
         found[line.job_number] = (before[0] + line.owed_minor, before[1])

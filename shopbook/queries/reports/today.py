@@ -138,7 +138,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
     parts, debts = list_due_parts(session, today), _overdue(session, today)
-    others = {row.job_id for row in unagreed} | {row.job_id for row in calls} | {row.part.job_id for row in parts}
+    others = {*(row.job_id for row in unagreed), *(row.job_id for row in calls), *_jobs_of(parts)}
     moving, jobs = _moving(
         session, today, opening.add_working_days(today + timedelta(days=1), 0), others | _most(debts)
     )
@@ -154,7 +154,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
         on=today,
         first=tuple(first_rows(Morning(cars, wholes, jobs, parts, short, debts, diary, now))),
         in_shop=sum(job.is_here for job in promised),
-        hours=hours_of_today(shop, promised, [row for row in diary.absences if row.absence.on == today]),
+        hours=hours_of_today(shop, promised, diary.away_on(today)),
         cars=tuple(cars),
         approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
@@ -173,6 +173,10 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
         late_clocks=tuple(late_clocks(floor)),
         opening=opening,
     )
+
+
+def _jobs_of(parts: Iterable[DuePart]) -> set[int]:
+    return {row.part.job_id for row in parts}
 
 
 def _overdue(session: Session, today: date) -> list[OwedLine]:
