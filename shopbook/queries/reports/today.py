@@ -26,16 +26,17 @@ from shopbook.queries.floor.hours import (
 )
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.jobs.ledger import LedgerRow, ledger_of
+from shopbook.queries.jobs.ledger import plan_now
 from shopbook.queries.jobs.whole import WholeJob, whole_jobs
 from shopbook.queries.money.accounts import Accounts, read_accounts_of
 from shopbook.queries.money.approvals import OpenApproval, waits_for_approval
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
 from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.open_quotes import OpenQuote, OpenQuotes, quotes_without_answer, read_open_quotes
-from shopbook.queries.money.owed import JobStands, risks_in, stands_of
+from shopbook.queries.money.owed import JobStands, OwedLine, list_owed, risks_in, stands_of
 from shopbook.queries.money.whose import NamedSum
 from shopbook.queries.reports.due import DuePart, LateClock, late_clocks, list_due_parts
+from shopbook.queries.reports.first import CarToday, FirstRow, Morning, first_rows
 from shopbook.queries.shelf.lots import Expiring, expiring_among
 from shopbook.queries.shelf.orders import Order, late_among
 from shopbook.queries.shelf.sheet import ShelfRow, list_short, read_shelf
@@ -43,27 +44,12 @@ from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.diary.late import LateCar
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.first import AT_MOST
 from shopbook.trade.measures.half_days import half_day_end
-from shopbook.trade.next_act import NextAct
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
 """A wait without a latest time that ended this long ago is no longer news."""
-
-
-@dataclass(frozen=True, slots=True)
-class CarToday:
-    """One car that leaves or arrives, its next step and what is left to pay for it."""
-
-    row: LedgerRow
-    stands: JobStands
-    next: NextAct
-    is_out: bool
-
-    @property
-    def job(self) -> Job:
-        """The job itself."""
-        return self.row.job
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +89,7 @@ class Today:
     """Everything on the page of the day."""
 
     on: date
+    first: tuple[FirstRow, ...]
     in_shop: int
     hours: tuple[SkillHours, ...]
     late: tuple[LateToday, ...]
@@ -112,6 +99,7 @@ class Today:
     unagreed: tuple[UnagreedWork, ...]
     quotes: tuple[OpenQuote, ...]
     calls: tuple[CallToMake, ...]
+    debts: tuple[OwedLine, ...]
     waits: tuple[RunningWait, ...]
     parts: tuple[DuePart, ...]
     short: tuple[ShelfRow, ...]
@@ -135,6 +123,16 @@ class Today:
         return sum(day is not None and day <= self.on for day in days)
 
     @property
+    def missing(self) -> list[tuple[str, DuePart | Order | ShelfRow | Expiring]]:
+        """Parts that should be here, late orders, what is short, what expires: each with its kind, worst first."""
+        return [
+            *(("part", row) for row in self.parts),
+            *(("order", order) for order in self.late_orders),
+            *(("short", row) for row in self.short),
+            *(("lot", lot) for lot in self.expiring),
+        ]
+
+    @property
     def waiting_for_approval(self) -> int:
         """How many jobs wait for approval, asked for or not."""
         told = {row.job.id for row in self.told}
@@ -151,30 +149,39 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     opened = read_open_quotes(session)
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
-    promised, away = list_promised(session, opening, today), absences_ahead(shop)
-    others = {row.job_id for row in unagreed} | {row.job_id for row in calls} | {row.job_id for row in promised}
+    parts, debts = list_due_parts(session, today), _overdue(session, today)
+    promised, away, short = (
+        list_promised(session, opening, today),
+        absences_ahead(shop),
+        list_short(session, today, shelf),
+    )
+    others = {*(row.job_id for row in unagreed), *(row.job_id for row in calls), *(row.job_id for row in promised)}
+    others |= _jobs_of(parts) | _most(debts)
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
     shown, due = dict.fromkeys((*moving, *(row.job for row in approvals))), _due(promised, jobs)
     wholes = whole_jobs(session, list(dict.fromkeys((*shown, *due))))
     accounts, due_jobs = read_accounts_of(shop, _only(wholes, shown)), _only(wholes, due)
     cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
+    late = late_cars(shop, due_jobs.values(), now, promised, away)
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
+        first=tuple(first_rows(Morning(shop, now, cars, jobs, late, parts, short, debts))),
         in_shop=sum(job.is_here for job in promised),
         hours=hours_of_today(shop, promised, away),
-        late=_late(due_jobs, late_cars(shop, due_jobs.values(), now, promised, away)),
+        late=_late(due_jobs, late),
         cars=tuple(cars),
         approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
         quotes=tuple(_unanswered(session, today, opened)),
         calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
+        debts=tuple(debts),
         waits=tuple(_waits(floor)),
-        parts=tuple(list_due_parts(session, today)),
-        short=tuple(list_short(session, today, shelf)),
+        parts=tuple(parts),
+        short=tuple(short),
         late_orders=tuple(late_among(shelf.orders, today)),
         expiring=tuple(expiring_among(shelf.lots, today, LOTS_AHEAD_DAYS)),
         unplaced=tuple(newest_unplaced(unplaced_among(session, sheets, shop.person_names))),
@@ -198,6 +205,23 @@ def _late(due: Mapping[int, WholeJob], late: Mapping[int, LateCar]) -> tuple[Lat
     """Those of them that cannot be kept, the first promise first."""
     rows = (LateToday(late[key], whole.job) for key, whole in due.items() if key in late)
     return tuple(sorted(rows, key=lambda row: (half_day_end(*row.late.told), row.job.number)))
+
+
+def _jobs_of(parts: Iterable[DuePart]) -> set[int]:
+    return {row.part.job_id for row in parts}
+
+
+def _overdue(session: Session, today: date) -> list[OwedLine]:
+    """Shares of invoices that are past their day, the longest late first."""
+    return [line for line in list_owed(session, today) if line.due_on < today]
+
+
+def _most(debts: Iterable[OwedLine]) -> set[int]:
+    """The jobs of the largest sums that are overdue, of which only a few can come first."""
+    sums: dict[int, int] = {}
+    for line in debts:
+        sums[line.invoice.job_id] = sums.get(line.invoice.job_id, 0) + line.owed_minor
+    return set(sorted(sums, key=lambda job_id: (-sums[job_id], job_id))[:AT_MOST])
 
 
 def _is_first_answer(row: OpenApproval) -> bool:
@@ -225,17 +249,16 @@ def _of_day(sheets: Sheets, day: date) -> Sheets:
 def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:
     """Cars that move, each with its next step and what is left to pay for it."""
     stands = stands_of(accounts)
-    rows = ledger_of(accounts.shop, [wholes[job.id] for job in moving], now)
-    cars = [
-        CarToday(
-            row,
-            stands[row.job.id],
-            next_act_of(wholes[row.job.id], row.plan, accounts, stands[row.job.id]),
-            row.job.came_at is not None,
-        )
-        for row in rows
-    ]
+    cars = [_car(wholes[job.id], accounts, stands[job.id], now) for job in moving]
     return sorted(cars, key=lambda car: _order(car, accounts.shop.day))
+
+
+def _car(whole: WholeJob, accounts: Accounts, stands: JobStands, now: datetime) -> CarToday:
+    plan, hours = plan_now(whole, now)
+    job, place = whole.job, accounts.shop.place_names.get(whole.job.place_id or 0, "")
+    return CarToday(
+        job, place, plan, hours, stands, next_act_of(whole, plan, accounts, stands), job.came_at is not None
+    )
 
 
 def _moving(session: Session, today: date, next_day: date, others: Collection[int]) -> tuple[list[Job], dict[int, Job]]:

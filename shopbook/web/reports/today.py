@@ -21,6 +21,7 @@ from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.first import first_words
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
@@ -31,9 +32,13 @@ from shopbook.web.reports.waits import strip_of
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
+    named = {row.job.id for row in shown.first if row.late}
     return render_template(
         "reports/today.html",
         today=shown,
+        debts=shown.debts if g.actor.may("money", "see") else (),
+        first=[first_words(row, shown.on) for row in shown.first],
+        late=[row for row in shown.late if row.job.id not in named],
         clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
