@@ -4,13 +4,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from shopbook.models.jobs import JobPart, Stage
-from shopbook.queries.jobs.plans import layer_of
+from shopbook.models.jobs import Stage
+from shopbook.queries.jobs.plans import awaited_part, layer_of
 from shopbook.queries.jobs.whole import WholeJob
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.placing import CoatAsked, StageNeed
 from shopbook.trade.floor.coat_waits import Layer, SatOut, asked_of
+from shopbook.trade.floor.readiness import AwaitedPart
 from shopbook.trade.floor.waits import WaitKind
 from shopbook.trade.planning.coat_rows import draft_layers
 from shopbook.trade.planning.shapes import DraftPlan
@@ -89,7 +90,7 @@ def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkN
             continue
         asked = asked_of(layer, layers)
         needs.append(_need(stage, _before(stage, stages), asked, used.get(stage.id, 0)))
-        holds, words = _held_by(asked, parts.get(stage.waits_for_part_id or 0), opening, now)
+        holds, words = _held_by(asked, awaited_part(parts.get(stage.waits_for_part_id or 0)), opening, now)
         waits += words
         if holds:
             not_before[str(stage.id)] = max(holds)
@@ -98,7 +99,7 @@ def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkN
 
 
 def _held_by(
-    asked: Sequence[SatOut], part: JobPart | None, opening: OpeningHours, now: datetime
+    asked: Sequence[SatOut], part: AwaitedPart | None, opening: OpeningHours, now: datetime
 ) -> tuple[list[datetime], list[str]]:
     """From when a stage can go on after the coats that are laid and its part, and in words what it still waits for."""
     holds: list[datetime] = []
@@ -108,13 +109,13 @@ def _held_by(
         ready_at, kind = max(laid)
         holds.append(ready_at)
         waits += [_wait_words(kind)] if ready_at > now else []
-    if part is not None:
+    if part is not None and not part.has_come:
         holds.extend(_part_at(part, opening, opening.local_day(now)))
         waits.append(f"waiting for {part.name}" if part.due_on else f"no delivery day for {part.name} yet")
     return holds, waits
 
 
-def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:
+def _part_at(part: AwaitedPart, opening: OpeningHours, today: date) -> list[datetime]:
     """From when a part can be counted on: the middle of the day it is due, or of today if it is late."""
     if part.due_on is None:
         return []

@@ -152,11 +152,12 @@ def readiness_with(
     job: Job, stages: Sequence[Stage], parts: Mapping[int, JobPart], now: datetime
 ) -> dict[int, Readiness]:
     """The same of one job whose parts are read already, by id; no statement."""
-    rows = [stage_row(stage, _awaited(parts.get(stage.waits_for_part_id or 0))) for stage in stages]
+    rows = [stage_row(stage, awaited_part(parts.get(stage.waits_for_part_id or 0))) for stage in stages]
     return stages_ready(rows, now, is_here=job.came_at is not None)
 
 
-def _awaited(part: JobPart | None) -> AwaitedPart | None:
+def awaited_part(part: JobPart | None) -> AwaitedPart | None:
+    """What a stage waits for; a part that was removed holds nothing up, as one that came."""
     is_here = part is not None and (part.came_at is not None or part.struck_at is not None)
     return AwaitedPart(part.name, part.due_on, is_here) if part is not None else None
 

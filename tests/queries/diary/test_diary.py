@@ -13,7 +13,7 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
-from shopbook.services.jobs.parts import add_part, order_part
+from shopbook.services.jobs.parts import add_part, order_part, part_came
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from shopbook.trade.planning.shapes import DraftPlan
@@ -170,6 +170,23 @@ def test_a_part_that_comes_later_holds_the_car_and_is_named(session: Session) ->
     assert soon is not None
     assert offered.promise.collect_on >= THURSDAY + timedelta(days=14) > soon.collect_on
     assert "waiting for lamp" in offered.sentence.lower()
+
+
+def test_a_part_that_came_holds_nothing_up(session: Session) -> None:
+    sam, _ = make_hands(session)
+    job = make_promised_job(session, is_here=True)
+    part = add_part(Act(session, sam, MORNING), job.id, name="lamp", due_on=THURSDAY)
+    order_part(Act(session, sam, MORNING), part.id)
+    list_stages(session, job.id)[0].waits_for_part_id = part.id
+    session.flush()
+    late = suggest_days(session, job.id, at("8:00"))
+    part_came(Act(session, sam, at("8:00")), part.id)
+    came = suggest_days(session, job.id, at("8:00"))
+    assert "lamp" in late.sentence
+    assert "lamp" not in came.sentence
+    assert came.promise is not None
+    assert late.promise is not None
+    assert came.promise.collect_on <= late.promise.collect_on
 
 
 def test_a_wait_that_runs_already_holds_what_follows(session: Session) -> None:
