@@ -15,14 +15,13 @@ from shopbook.web.reports.near import near_words
 
 @dataclass(frozen=True, slots=True)
 class FirstWords:
-    """One row: title, a red remark, words beside it, and in bold when the car can be ready; `set_words` is the press
-    that sets this day, with the `fields` it sends."""
+    """One row: title, a red remark and words beside it; `set_words` is the press that sets the day on which the car
+    can be ready, with the `fields` it sends."""
 
     row: FirstRow
     title: str
     late: str
     words: str
-    ready: str = ""
     set_words: str = ""
     fields: dict[str, str] | None = None
 
@@ -58,9 +57,8 @@ def _of_promise(row: FirstRow, today: date) -> FirstWords:
     return FirstWords(
         row,
         title,
-        "late" if row.reason is Reason.BROKEN else "will be late",
+        late.tag_words(today, form),
         late.why,
-        late.ready_words(today, form),
         f"Set {day}, text {spoken}" if spoken else f"Set {day}",
         _fields(late),
     )
