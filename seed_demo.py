@@ -99,13 +99,13 @@ STORY = """
 29|Anya Birch|blue coupe|RQ.dM2 RRD.sM1|transfer|
 27|Hal Mercer|white wagon|BO.dM2 RFW.dM2|insurer|
 25|Joost Adler|red sedan|LRD.dM2|lost:no_answer|kerb
-23|Mina Park|silver hatchback|RFD.dM2 RRD.dM2|card|pic
+23|Mina Park|silver hatchback|RFD.dM2 RRD.dM2|card|pic sprayout:retint,blend
 21|Green Lane Couriers|white van|LQ.cL2 RB.fM1|account|
 19|Esra Toll|black sedan|FB.kM1 LFW.dM2|card|
 17|Walt Finch|grey van|RO.h40 BO.h60 LFD.h20|late|pic
 16|Pia Storm|green hatchback|TG.dM2 RB.fM1|ready|
 14|Rosa Lindqvist|green hatchback|LQ.cL2 LRD.dL2 LS.dM2|insurer|pic
-13|Millpond Motors|blue wagon|RFW.dM2 RFD.dM2|account|
+13|Millpond Motors|blue wagon|RFW.dM2 RFD.dM2|account|sprayout:match
 12|Cleo Hart|white hatchback|BO.dL2 FB.fL1|open|chase
 11|Abel Rook|silver pickup|LFD.cL2 LFW.dM2 LRD.dM2|card|pic rework:run
 10|Una Shaw|red hatchback|RQ.dM2 RB.fM1|ready|deposit
@@ -113,7 +113,7 @@ STORY = """
 9|Bo Lamont|grey sedan|FB.kL1 BO.dM2 RFW.cM2|card|latepart
 8|Green Lane Couriers|white van|RFD.dM2 RRD.dL2|account|
 7|Thea Nord|blue hatchback|LFD.dM2 LQ.dM2|card|call
-7|Oskar Bell|red sedan|BO.dM2 RFW.dM2|card|pic
+6|Oskar Bell|red sedan|BO.dM2 RFW.dM2|card|pic
 7|Yara Haddon|grey hatchback|LRD.cM2 LQ.dM2|cash|deposit
 6|Milo West|black coupe|RB.fL1 TG.dM2|open|
 5|Jana Kirk|white sedan|LFW.dM2 FB.fM1|yes:0|deposit

@@ -7,9 +7,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
 from shopbook.queries.diary.suggest import Suggestion, suggest_for
-from shopbook.queries.floor.windows import RunningWait, list_followed, running_among
-from shopbook.queries.jobs.jobs import Tab, get_job_by_id, get_tabs
-from shopbook.queries.jobs.ledger import LedgerRow, ledger_of
+from shopbook.queries.floor.windows import RunningWait, read_waits
+from shopbook.queries.jobs.jobs import Tab, get_job_by_id
+from shopbook.queries.jobs.ledger import LedgerRow, ledger_head, ledger_of
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.jobs.sheet import JobSheet, sheet_of
 from shopbook.queries.jobs.whole import whole_job, whole_jobs
@@ -38,7 +38,7 @@ def begin_stage(act: Act, stage_id: int) -> Stage:
 
 def count_jobs(session: Session) -> dict[Tab, int]:
     """How many jobs each tab holds; one statement."""
-    return get_tabs(session).counts
+    return dict(ledger_head(ShopOn(session, date(2026, 11, 5))).counts)
 
 
 def end_stage(act: Act, stage_id: int) -> Stage:
@@ -71,9 +71,9 @@ def list_on_order(session: Session) -> list[OnOrder]:
 def list_running_waits(session: Session, now: datetime) -> list[RunningWait]:
     """Waits of cars in the shop that run, or are over while what follows was not begun, the soonest first.
 
-    Two statements; of several stages that follow the first in the plan is named.
+    One statement; of several stages that follow the first in the plan is named.
     """
-    return running_among(list_followed(session, now))
+    return list(read_waits(session, now).waits)
 
 
 def list_to_invoice(session: Session, day: date) -> list[Job]:

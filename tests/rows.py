@@ -76,6 +76,7 @@ _GIVEN: dict[tuple[str, str], Any] = {
     ("act_key", "result"): {"url": "/", "said": ""},
     ("act_row", "act_key"): WORDS,
     ("fixed_cost", "per"): "quarter",
+    ("colour_card", "verdict"): "blend",
     ("person_week", "weekdays"): [0, 1, 4],
 }
 

@@ -2,13 +2,16 @@
 
 import click
 from sqlalchemy import Engine
+from sqlalchemy.orm import Session
 
 from shopbook.commands.book import Refused, act, alone, any_book, ask, now, refuse_newer, revision_of
 from shopbook.commands.copies import back_up, backup_folder
 from shopbook.commands.kept import note_own_secret
 from shopbook.config import Config, read_config
 from shopbook.models.schema import newest_revision, upgrade_schema
+from shopbook.queries.diary.later import list_later
 from shopbook.queries.shop.guesses import find_other_release
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.shop.guesses import keep_figures
 from shopbook.trade.errors import Conflict
 
@@ -27,7 +30,27 @@ def upgrade() -> None:
             made = back_up(config, engine, backup_folder(config, engine, now()), now())
             click.echo(f"Backup of the book before the upgrade: {made.path}")
         bring_up(config, engine)
+        if is_old:
+            _tell_later(engine)
     click.echo(f"The book is now at version {wanted}." if is_old else f"The book is already at version {wanted}.")
+
+
+def _tell_later(engine: Engine) -> None:
+    """Name the cars whose plans, counted as this version counts, end after what was told; the promises stay."""
+    for sentence in ask(engine, _later):
+        click.echo(sentence)
+
+
+def _later(session: Session) -> list[str]:
+    late = list_later(session, now())
+    if not late:
+        return []
+    shop = shop_at(session, now())
+    near = (shop.day, shop.country.date_form)
+    return [
+        f"Job {number} was promised for {car.told_words(*near)}; by its plan it is ready {car.ready_words(*near)}."
+        for number, car in late.items()
+    ]
 
 
 def bring_up(config: Config, engine: Engine) -> None:

@@ -1,13 +1,13 @@
 """The head of a paper (shop, customer, car) and how the paper is finished; the same for every kind."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from typing import Protocol
 
 from reportlab.platypus import Flowable
 
 from shopbook.documents.faces import refuse_unprintable
-from shopbook.documents.page import gap, make_file, side_by_side, words
+from shopbook.documents.page import MARGIN, gap, make_pages, side_by_side, words
 
 MOST_QUOTED = 60
 """How much of a text that cannot be printed is quoted."""
@@ -53,10 +53,23 @@ def draw_head(head: Head) -> list[Flowable]:
 
 def finish(story: Sequence[Flowable], paper: PrintedPaper) -> bytes:
     """The PDF of a paper; RuleBroken for a letter that cannot be printed: no dot or box stands in for it."""
-    head = paper.head
+    return finish_within([story], paper)
+
+
+def finish_within(
+    stories: Iterable[Sequence[Flowable]], paper: PrintedPaper, *, most: int = 1, margin: float = MARGIN
+) -> bytes:
+    """The first of these tellings of a paper that has no more than `most` pages, else the last; never none of them."""
+    head, made = paper.head, b""
     refuse_paper(paper)
     footer = f"{head.title} · {head.shop}"
-    return make_file(story, title=head.title, shop=head.shop, paper_size=head.paper_size, footer=footer)
+    for story in stories:
+        made, pages = make_pages(
+            story, title=head.title, shop=head.shop, paper_size=head.paper_size, footer=footer, margin=margin
+        )
+        if pages <= most:
+            break
+    return made
 
 
 def refuse_paper(paper: PrintedPaper) -> None:

@@ -21,6 +21,7 @@ from shopbook.documents.scripts import as_printed, draw_line, is_plain, reads_fr
 
 SIZES = {"letter": LETTER, "a4": A4}
 MARGIN = 17 * mm
+SMALLEST_CLOSE = 8.5
 A_GOOD_PART = 0.6 * (LETTER[1] - 2 * MARGIN)
 """Height left on a page from which on a row that does not fit is broken; with less it begins on the next page."""
 INK, SOFT, RULE, AMBER = HexColor("#1b1f24"), HexColor("#57606b"), HexColor("#b9b3a6"), HexColor("#fdf0d2")
@@ -34,20 +35,22 @@ def safe(text: str) -> str:
 
 def style(name: str = "body") -> ParagraphStyle:
     """A style by name: title, heading, body, bold, small, figure (right-aligned), figure_bold, figure_small, and for
-    tables of many columns figure_many and figure_many_bold."""
+    tables of many columns figure_many and figure_many_bold. For what is read in a glove at the car, close together and
+    never under 8.5 points: close, note (soft), figure_close, figure_note."""
     held_by(PAPER)
     sizes = {"title": 18, "heading": 11.5, "small": 8, "figure_small": 8, "figure_many": 8, "figure_many_bold": 8}
-    size = sizes.get(name, 9.5)
+    is_close = name.endswith(("close", "note"))
+    size = SMALLEST_CLOSE if is_close else sizes.get(name, 9.5)
     is_bold = name in {"title", "heading", "bold", "figure_bold", "figure_many_bold"}
     return ParagraphStyle(
         name,
         fontName="Paper-Bold" if is_bold else "Paper",
         fontSize=size,
-        leading=size * 1.32,
-        textColor=SOFT if name.endswith("small") else INK,
+        leading=size * (1.2 if is_close else 1.32),
+        textColor=SOFT if name.endswith(("small", "note")) else INK,
         alignment=TA_RIGHT if name.startswith("figure") else 0,
         spaceBefore=8 if name == "heading" else 0,
-        spaceAfter=4 if name in {"heading", "title"} else 2,
+        spaceAfter=4 if name in {"heading", "title"} else 0 if is_close else 2,
     )
 
 
@@ -71,6 +74,13 @@ def noted(text: str, below: str) -> Flowable:
     if not is_plain(text + below):
         return ScriptLines((text, "body"), (below, "small"))
     return Paragraph(f'{safe(text)}<br/><font size="8" color="#57606b">{safe(below)}</font>', style())
+
+
+def led(lead: str, text: str) -> Flowable:
+    """Small close text that begins with bold words on the same line."""
+    if not is_plain(lead + text):
+        return ScriptLines((lead, "bold"), *([(text, "close")] if text else []))
+    return Paragraph(f"<b>{safe(lead)}</b> {safe(text)}", style("close"))
 
 
 class ScriptLines(Flowable):
@@ -158,50 +168,58 @@ def gap(points: float = 6) -> Spacer:
     return Spacer(1, points)
 
 
-def caution(text: str) -> Columns:
-    """A caution with its amber ground."""
-    box = Columns([[words(text)]], colWidths=["100%"])
+def caution(said: str | Flowable) -> Columns:
+    """A caution on its amber ground."""
+    box = Columns([[words(said) if isinstance(said, str) else said]], colWidths=["100%"])
     box.setStyle(TableStyle([("BACKGROUND", (0, 0), (-1, -1), AMBER), ("LEFTPADDING", (0, 0), (-1, -1), 8)]))
     return box
 
 
 def table(
-    heads: Sequence[str],
-    rows: Sequence[Sequence[Flowable | str]],
+    heads: Sequence[str | Flowable],
+    rows: Sequence[Sequence[Flowable | Sequence[Flowable] | str]],
     widths: Sequence[float | str | None],
     *,
     figures: Sequence[int] = (),
     has_total: bool = False,
+    is_close: bool = False,
 ) -> Columns:
-    """A ruled table; columns in `figures` are right-aligned, with `has_total` the last row is ruled off and bold.
+    """A ruled table; columns in `figures` are right-aligned, with `has_total` the last row is ruled off and bold,
+    `is_close` is small and close together.
 
-    `widths` are points, "30%" of the page's width, or None for the rest. Plain strings are escaped here.
+    `widths` are points, "30%" of the page's width, or None for the rest. Plain strings are escaped here. Without
+    heads the first row is a row like the others.
     """
-    body: list[list[Any]] = [[words(head, "figure_small" if i in figures else "small") for i, head in enumerate(heads)]]
-    for place, row in enumerate(rows):
-        is_total = has_total and place == len(rows) - 1
-        body.append([_cell(cell, i in figures, is_total) for i, cell in enumerate(row)])
-    made = Columns(body, colWidths=list(widths), repeatRows=1)
+    body = _cells([heads], figures, "note" if is_close else "small") if heads else []
+    usual, last = rows[: len(rows) - has_total], rows[len(rows) - has_total :]
+    body += _cells(usual, figures, "close" if is_close else "body") + _cells(last, figures, "bold")
+    made = Columns(body, colWidths=list(widths), repeatRows=int(bool(heads)))
     rules: list[tuple[Any, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
-        ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
-        ("LINEBELOW", (0, 1), (-1, -1), 0.3, RULE),
+        ("LINEBELOW", (0, int(bool(heads))), (-1, -1), 0.3, RULE),
         ("LEFTPADDING", (0, 0), (0, -1), 0),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), 3),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5 if is_close else 3),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2 if is_close else 3),
     ]
+    if heads:
+        rules.append(("LINEBELOW", (0, 0), (-1, 0), 0.8, INK))
     if has_total and rows:
         rules.append(("LINEABOVE", (0, -1), (-1, -1), 0.8, INK))
     made.setStyle(TableStyle(rules))
     return made
 
 
-def _cell(cell: Flowable | str, is_figure: bool, is_total: bool) -> Flowable:
+def _cells(
+    rows: Sequence[Sequence[Flowable | Sequence[Flowable] | str]], figures: Sequence[int], kind: str
+) -> list[list[Any]]:
+    return [[_cell(cell, place in figures, kind) for place, cell in enumerate(row)] for row in rows]
+
+
+def _cell(cell: Flowable | Sequence[Flowable] | str, is_figure: bool, kind: str) -> Flowable | Sequence[Flowable]:
     if not isinstance(cell, str):
         return cell
-    kind = ("figure_bold" if is_total else "figure") if is_figure else ("bold" if is_total else "body")
-    return words(cell, kind)
+    return words(cell, f"figure_{kind}".removesuffix("_body") if is_figure else kind)
 
 
 def side_by_side(left: Sequence[Flowable], right: Sequence[Flowable], left_width: str = "50%") -> Columns:
@@ -214,22 +232,31 @@ def side_by_side(left: Sequence[Flowable], right: Sequence[Flowable], left_width
 
 def make_file(story: Sequence[Flowable], *, title: str, shop: str, paper_size: str, footer: str = "") -> bytes:
     """The finished PDF. `title` names the file's window, `footer` stands at the foot of every page with its number."""
+    return make_pages(story, title=title, shop=shop, paper_size=paper_size, footer=footer)[0]
+
+
+def make_pages(
+    story: Sequence[Flowable], *, title: str, shop: str, paper_size: str, footer: str = "", margin: float = MARGIN
+) -> tuple[bytes, int]:
+    """The same with how many pages it has."""
     held_by(PAPER)
     width, height = SIZES[paper_size]
     out = BytesIO()
     document = BaseDocTemplate(out, pagesize=(width, height), title=title, author=shop, creator="Shopbook", invariant=1)
+    foot_at = margin * 9 / 17
 
     def foot(canvas: Any, page: Any) -> None:
         canvas.setFillColor(SOFT)
         # A long name ends before the number of the page; all of it stands at the head.
-        draw_line(canvas, MARGIN, 9 * mm, wrap(footer or title, width - 2 * MARGIN - 30, 8)[0], 8)
-        canvas.setFont("Paper", 8)
-        canvas.drawRightString(width - MARGIN, 9 * mm, str(page.page))
+        said = wrap(footer or title, width - 2 * margin - 30, SMALLEST_CLOSE)[0]
+        draw_line(canvas, margin, foot_at, said, SMALLEST_CLOSE)
+        canvas.setFont("Paper", SMALLEST_CLOSE)
+        canvas.drawRightString(width - margin, foot_at, str(page.page))
 
-    frame = Frame(MARGIN, MARGIN, width - 2 * MARGIN, height - 2 * MARGIN, 0, 0, 0, 0)
+    frame = Frame(margin, margin, width - 2 * margin, height - 2 * margin, 0, 0, 0, 0)
     document.addPageTemplates(PageTemplate("page", [frame], onPage=foot, pagesize=(width, height)))
     document.build(list(story))
-    return out.getvalue()
+    return out.getvalue(), document.page
 
 
 def draw_words(canvas: Any, left: float, bottom: float, text: str, size: float = 8) -> None:

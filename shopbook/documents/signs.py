@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from reportlab.lib.colors import Color, HexColor
+import segno
+from reportlab.lib.colors import Color, HexColor, black
 from reportlab.platypus import Flowable
 
 from shopbook.documents.page import INK, RULE, SOFT, draw_middle, draw_number, draw_words
@@ -12,6 +13,7 @@ from shopbook.trade.car import outline as car_outline
 from shopbook.trade.car.damage import COAT_WORDS
 from shopbook.trade.car.sides import Sides
 
+_QUIET = 4
 _FILLS = {
     "metal": "#9aa3ab",
     "plastic": "#6d6a75",
@@ -112,6 +114,25 @@ class OutlineSign(Flowable):
 
     def _at(self, x: float, y: float) -> tuple[float, float]:
         return (x - car_outline.LEFT) * self.scale, (car_outline.HEIGHT + car_outline.TOP - y) * self.scale
+
+
+class CodeSign(Flowable):
+    """An address as a code that a phone's camera reads, with the white edge it needs (ISO/IEC 18004: four modules)."""
+
+    def __init__(self, text: str, side: float = 74.0) -> None:
+        super().__init__()
+        self.rows = list(segno.make(text, error="m", micro=False).matrix)
+        self.width = self.height = side
+
+    def draw(self) -> None:
+        canvas: Any = self.canv
+        module = self.width / (len(self.rows) + 2 * _QUIET)
+        canvas.setFillColor(black)
+        for down, row in enumerate(self.rows):
+            for along, is_dark in enumerate(row):
+                if is_dark:
+                    left, top = (along + _QUIET) * module, self.height - (down + _QUIET) * module
+                    canvas.rect(left, top - module, module, module, stroke=0, fill=1)
 
 
 class SignatureSign(Flowable):

@@ -1,6 +1,6 @@
 """The act: what every service is given first, namely the open session, who acts, when, and on which day."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
 
@@ -12,11 +12,15 @@ from shopbook.trade.permissions import Actor
 
 @dataclass(frozen=True)
 class Act:
-    """One thing a person does: `session` is a write transaction the edge has begun, `moment` is aware."""
+    """One thing a person does: `session` is a write transaction the edge has begun, `moment` is aware.
+
+    `told` collects what its answer must say beside what was done.
+    """
 
     session: Session
     actor: Actor
     moment: datetime
+    told: list[str] = field(default_factory=list, compare=False)
 
     @cached_property
     def day(self) -> date:

@@ -2,7 +2,7 @@
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 _LONGEST_NAME = 200
 """What a column holds; folding makes some letters several."""
@@ -39,3 +39,14 @@ def say_in(words: Mapping[str, str], sentence: str) -> str:
 def plain_code(code: str) -> str:
     """A code said plainly where nothing has a name for it: "clear_medium" is "Clear medium"."""
     return code.replace("_", " ").capitalize()
+
+
+def say_runs(numbers: Sequence[int]) -> str:
+    """Rising numbers, those that follow each other as one: 1, 3, 4, 5 and 8 are "1, 3–5, 8"."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]}–{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)

@@ -39,8 +39,8 @@ class Benches(Floor):
             frame.session.scalars(select(Material).where(Material.way == WayUsed.PIECE).order_by(Material.id))
         )
 
-    def _together(self, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
-        return super()._together(car, ready, who) if self._frame.rng.random() < _SEVERAL_AT_ONCE else ready[:1]
+    def _together(self, moment: datetime, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
+        return super()._together(moment, car, ready, who) if self._frame.rng.random() < _SEVERAL_AT_ONCE else ready[:1]
 
     def _finish(self, moment: datetime, who: Actor) -> None:
         task = self._tasks[who.name]

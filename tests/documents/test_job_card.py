@@ -3,7 +3,9 @@
 from dataclasses import replace
 from io import BytesIO
 
+import pypdfium2
 import pytest
+import zxingcpp
 from pypdf import PdfReader
 
 from shopbook.documents.head import Head
@@ -38,10 +40,12 @@ CARD = JobCard(
     ],
     coats=[CardCoats("right quarter", ["metal", "filler", "primer"], ["base", "clear"])],
     cautions=[
-        CardCaution("Airbags and belts", "Stop: they may fire.", is_stop=True),
-        CardCaution("Dust", "Wear a mask."),
+        CardCaution("Airbags and belts", "Stop: they may fire.", is_stop=True, stages="2"),
+        CardCaution("Dust", "Wear a mask.", stages="1–2"),
     ],
     first_sentence="The product's safety data sheet comes first.",
+    parts=["Left mirror, due Mon 9 Nov"],
+    address="http://192.0.2.14:8210/jobs/1042",
 )  # fmt: skip
 
 
@@ -54,9 +58,10 @@ def test_the_card_says_what_to_do_with_what_and_what_to_mind() -> None:
     text = read(CARD)
     for said in (
         "Job 1042", "plate KTR 204", "bay 2", "Strip to metal, feather", "yesterday", "480 ml clear 2:1", "wait 45 min",
-        "to 2", "317 g", "Airbags and belts", "Wear a mask.", "safety data sheet comes first", "base, to come",
-        "Coats in order", "First, closed, 8 min", "Applied at", "Spray it within 50 min.", "Gun: tip 1.3 mm",
-        "Left in cup", "Rework: Run or sag", "In between: flashes off 15 min", "Be careful",
+        "to 2", "317 g", "Airbags and belts", "Wear a mask.", "safety data sheet comes first", "to come base, clear",
+        "Coats: First, closed, 8 min", "Waits for: Left mirror, due Mon 9 Nov", "Spray it within 50 min.",
+        "Gun: tip 1.3 mm",
+        "Rework: Run or sag", "In between: flashes off 15 min", "Dust (1–2).", "192.0.2.14:8210/jobs/1042",
     ):  # fmt: skip
         assert said in text, said
 
@@ -95,7 +100,33 @@ def test_an_empty_plan_is_still_a_card() -> None:
 
 
 def test_a_long_plan_runs_over_pages_with_its_head_repeated() -> None:
-    long = replace(CARD, stages=[replace(CARD.stages[1], number=n) for n in range(1, 40)])
+    long = replace(CARD, stages=[replace(CARD.stages[1], number=n) for n in range(1, 41)])
     pages = PdfReader(BytesIO(make_job_card(long))).pages
-    assert len(pages) > 2
+    assert len(pages) >= 2
     assert "Hours" in pages[1].extract_text()
+
+
+def test_steps_give_way_first_then_the_words_of_cautions_and_a_stop_never() -> None:
+    said = "leave it until it is matt"
+    assert said in read(CARD)
+    many = replace(CARD, stages=[replace(CARD.stages[1], number=n) for n in range(1, 19)])
+    assert said not in read(many)
+    told = [replace(CARD.cautions[1], text="Wear a mask. " * 300)]
+    brief = read(replace(CARD, stages=many.stages, cautions=[CARD.cautions[0], *told]))
+    assert "Wear a mask" not in brief
+    assert "Dust (1–2)" in brief
+    assert "Stop: they may fire." in brief
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_phone_reads_the_address_from_the_drawn_code(paper: str) -> None:
+    body = make_job_card(replace(CARD, head=replace(CARD.head, paper_size=paper)))
+    document = pypdfium2.PdfDocument(body)
+    # 100 dots an inch: what a cheap office printer and a phone's camera surely do better than
+    found = zxingcpp.read_barcodes(document[0].render(scale=100 / 72).to_pil())
+    document.close()
+    assert [each.text for each in found] == [CARD.address]
+
+
+def test_without_an_address_that_a_phone_reaches_there_is_no_code() -> None:
+    assert "192.0.2.14" not in read(replace(CARD, address=""))

@@ -45,6 +45,8 @@ GROWING = {
     "attendance",
     "clock_entry",
     "clock_share",
+    "coat_wait",
+    "colour_card",
     "count_line",
     "customer",
     "damage",

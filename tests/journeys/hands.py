@@ -38,6 +38,11 @@ TAX = SalesTaxAnswers(8000, "", LabourTaxed.NO, GoodsTaxed.TO_CUSTOMER, is_price
 PIN = "2468"
 REFUSED = re.compile(r"status of 4\d\d")
 
+PATIENCE = 60_000
+"""A phone waits 12 s for an answer before it sends again; on a busy machine more than one of these passes."""
+IS_KEPT = "each => each.type === 'submit' && !!each.form?.matches('[data-press]:not([data-again])')"
+"""Whether what is pressed is kept on the phone until the book has it."""
+
 
 @dataclass(slots=True)
 class Hand:
@@ -64,7 +69,15 @@ class Hand:
     def tap(self, found: Locator | str) -> None:
         """Press what a locator or a selector finds."""
         self.presses += 1
-        (self.page.locator(found) if isinstance(found, str) else found).click()
+        place = self.page.locator(found) if isinstance(found, str) else found
+        if not place.evaluate(IS_KEPT):
+            place.click()
+            return
+        # Sent by script from the open page, which then goes on to another or is drawn anew.
+        place.evaluate("each => { each.ownerDocument.documentElement.dataset.old = 'yes'; }")
+        place.click()
+        expect(self.page.locator("html[data-old]")).to_have_count(0, timeout=PATIENCE)
+        self.page.wait_for_load_state()
 
     def fill(self, label: str, words: str, **more: Any) -> None:
         """Type into a field found by its label."""

@@ -1,5 +1,6 @@
 """The desk's part of a job: checked in, planned, quoted on paper, agreed by owner and payer, and something more."""
 
+import re
 from datetime import timedelta
 from pathlib import Path
 
@@ -53,8 +54,7 @@ def test_the_plan_is_changed_struck_restored_and_added_to(shop: Shop, browser: B
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go(f"/jobs/{number}")
         hand.follow("Edit the plan")
-        rows = hand.page.locator("main ul.lines > li")
-        first = rows.first.get_by_role("link").first
+        first = hand.page.get_by_role("link", name=re.compile(r"^Edit: ")).first
         name = str(first.get_attribute("aria-label")).removeprefix("Edit: ")
         hand.tap(first)
         hand.fill("Hours", "2.5", exact=True)

@@ -28,6 +28,7 @@ UNLINKED = {
     "jobs.by_id": "leads on from lines that know a job by its row",
     "jobs.whose": "while a job has no car or nobody who brings it",
     "floor.cup": "on the page of a stage with a mix that is poured, while one can be worked",
+    "floor.colour_card": "on the page of a car that a spray-out card was made for",
     "floor.spray": "on the page of a stage that is sprayed, while one can be worked",
     "money.edit_quote": "while a quote is a draft",
     "reports.tell": "while a car is ready and nobody told its owner",

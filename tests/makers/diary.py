@@ -15,9 +15,11 @@ from shopbook.services.jobs.jobs import check_in, plan_days
 from shopbook.services.jobs.leaving import mark_ready
 from shopbook.services.jobs.parts import add_part, order_part
 from shopbook.services.money.approvals import ask_again
+from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.floor.coat_waits import Touch
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import THE_PROGRAM, Actor, Role
-from tests.makers.floor import THURSDAY, at
+from tests.makers.floor import THURSDAY, at, make_wait
 from tests.makers.jobs import make_planned_job, make_stage
 from tests.makers.quotes import make_given_quote, make_yes
 from tests.makers.shelf import make_delivery, make_material, make_supplier
@@ -81,7 +83,7 @@ def _make_cars(session: Session) -> None:
     out = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, is_here=True, at=_MONDAY_MORNING)
     first = list_stages(session, out.id)[0]
     first.begun_at, first.finished_at = at("8:00", WEDNESDAY), at("7:30")
-    first.not_before_minutes, first.not_after_minutes = 180, 24 * 60
+    make_wait(session, first, 180, 24 * 60, adds=StageCode.SCUFF_PRIMER, opens=Touch.FIT)
     make_yes(session, make_given_quote(session, out, at=_MONDAY_MORNING), at=_MONDAY_MORNING)
     ready = make_promised_job(session, comes=WEDNESDAY, back=THURSDAY, is_here=True, at=_MONDAY_MORNING)
     mark_ready(Act(session, THE_PROGRAM, at("15:00", WEDNESDAY)), ready.id, with_open_stages=True)

@@ -4,13 +4,16 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from sqlalchemy import delete, insert
 from sqlalchemy.orm import Session
 
 from shopbook.models.floor import ClockEntry
-from shopbook.models.jobs import Job, Stage, StageUse
+from shopbook.models.jobs import Job, Stage, StageUse, StageWait
 from shopbook.services.act import Act
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.history import keep_version
+from shopbook.services.jobs.writing import wait_row
+from shopbook.trade.floor.coat_waits import CoatWait, Touch
 from shopbook.trade.floor.hours import Interval
 from shopbook.trade.permissions import THE_PROGRAM, Actor, Role
 from tests.makers.jobs import make_job, make_stage
@@ -83,3 +86,17 @@ def make_entry(session: Session, person: Actor, stage: Stage, begins: str, ends:
 def later(moment: datetime, minutes: int) -> datetime:
     """So many minutes later."""
     return moment + timedelta(minutes=minutes)
+
+
+def make_wait(session: Session, stage: Stage, minutes: int = 0, shuts: int | None = None, **given: Any) -> None:
+    """What a stage puts on the whole car dries so many minutes before it is sanded, in place of what it waited for.
+
+    With `adds` a window is meant, for the next coat, unless `opens` says otherwise.
+    """
+    touch = Touch.COAT if given.get("adds") else Touch.SAND
+    wait = CoatWait(
+        "", "other", given.pop("opens", touch), not_before_minutes=minutes, not_after_minutes=shuts, **given
+    )
+    session.execute(delete(StageWait).where(StageWait.stage_id == stage.id))
+    session.execute(insert(StageWait), [wait_row(stage.id, wait)])
+    session.flush()

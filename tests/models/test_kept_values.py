@@ -101,7 +101,7 @@ def test_what_is_kept_as_json_is_the_same_text_in_each_database(filled: Engine) 
 
 def test_a_new_row_says_what_nobody_said_at_once_and_shares_it_with_no_other() -> None:
     one, other = Stage(code="prime"), Stage(code="mask", planned_minutes=30)
-    assert (one.planned_minutes, one.wait_kind, one.mixes, one.wait_detail) == (0, "", [], {})
+    assert (one.planned_minutes, one.flash_minutes, one.mixes) == (0, 0, [])
     assert other.planned_minutes == 30
     assert one.mixes is not other.mixes
 

@@ -54,12 +54,13 @@ def test_a_demo_book_is_marked_on_every_kind_of_page() -> None:
 
 def test_what_an_act_answered_is_read_out_politely_and_lets_drafts_go() -> None:
     environment = make_environment()
-    said = [("message", "Kept: job 1042.")]
+    said = [("message", "Kept: job 1042."), ("accepted", "a1"), ("accepted", "b2")]
     environment.globals["get_flashed_messages"] = lambda with_categories: said
     page = html.fromstring(environment.get_template("_layout.html").render(**make_context()))
     (status,) = find(page, role="status")
     assert "Kept: job 1042." in status.text_content()
-    assert "data-accepted" in status.attrib
+    assert "a1" not in status.text_content()
+    assert status.attrib["data-accepted"] == "a1 b2"
 
 
 def test_a_refusal_that_is_flashed_lets_no_draft_go() -> None:

@@ -1,17 +1,18 @@
 """The technicians of the demo: each takes the next stage that can be done, for about as long as it was planned."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from shopbook.commands.demo.frame import Frame
 from shopbook.models.jobs import Stage
-from shopbook.queries.jobs.plans import list_stages
+from shopbook.queries.jobs.plans import layer_of, list_stages
 from shopbook.services.act import Act
 from shopbook.services.floor.attendance import come_in, go_home
 from shopbook.services.floor.clocks import close_overdue_clocks, pause_clock, start_clock, start_other
 from shopbook.services.floor.finishing import finish_stages
 from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.floor.coat_waits import Layer, asked_of
 from shopbook.trade.floor.hours import StopCause, next_stop
 from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.permissions import Actor
@@ -30,11 +31,16 @@ class Step:
     code: str
     skill: str
     minutes: int
-    wait: timedelta
+    layer: Layer
     after: set[int]
     is_allowed: bool
     done_at: datetime | None
     is_taken: bool = False
+
+    @property
+    def dries(self) -> bool:
+        """Whether something has to dry after it."""
+        return any(not wait.is_inside for wait in self.layer.waits)
 
 
 @dataclass
@@ -63,6 +69,13 @@ def _before(car: CarInHand, step: Step) -> list[Step]:
     return [car.steps[key] for key in step.after if key in car.steps]
 
 
+def _is_dry(car: CarInHand, step: Step, moment: datetime) -> bool:
+    """Whether every coat that a step works on is laid and dry."""
+    layers = [replace(each.layer, finished_at=each.done_at) for each in car.steps.values()]
+    own = next(layer for layer in layers if layer.id == step.id)
+    return all(each.ready_at is not None and each.ready_at <= moment for each in asked_of(own, layers))
+
+
 def _is_for(who: Actor, car: CarInHand, step: Step) -> bool:
     """Whether a step is still to do, agreed, held by nothing, and something that the person can."""
     if step.done_at or step.is_taken or not step.is_allowed:
@@ -70,11 +83,13 @@ def _is_for(who: Actor, car: CarInHand, step: Step) -> bool:
     return step.skill in who.skills and step.id not in car.held
 
 
-def _joins(car: CarInHand, step: Step, batch: list[Step]) -> bool:
+def _joins(car: CarInHand, step: Step, batch: list[Step], moment: datetime) -> bool:
     """Whether a step is short enough for one clock, and what stands before it is done or under that clock too."""
     if step.code in _LONG or sum(each.minutes for each in batch) + step.minutes > _ONE_CLOCK_MINUTES:
         return False
-    return all(each.done_at is not None or (each in batch and not each.wait) for each in _before(car, step))
+    if not _is_dry(car, step, moment):
+        return False
+    return all(each.done_at is not None or each in batch for each in _before(car, step))
 
 
 class Floor:
@@ -118,7 +133,7 @@ class Floor:
             stage.code,
             stage.skill,
             max(stage.planned_minutes, 5),
-            timedelta(minutes=stage.not_before_minutes),
+            layer_of(stage),
             {edge.after_id for edge in stage.after},
             stage.agreed_at is not None or stage.purpose not in NEEDS_APPROVAL,
             stage.finished_at,
@@ -153,25 +168,25 @@ class Floor:
         for is_waiting_after in (True, False):
             for car in self._cars:
                 ready = [step for step in car.steps.values() if self._can_begin(car, step, moment, who)]
-                if not ready or (is_waiting_after and not any(step.wait for step in ready)):
+                if not ready or (is_waiting_after and not any(step.dries for step in ready)):
                     continue
-                return self._take(car, sorted(ready, key=lambda step: not step.wait), who)
+                return self._take(moment, car, sorted(ready, key=lambda step: not step.dries), who)
         return None
 
-    def _take(self, car: CarInHand, ready: list[Step], who: Actor) -> Task:
-        together = self._together(car, ready, who)
+    def _take(self, moment: datetime, car: CarInHand, ready: list[Step], who: Actor) -> Task:
+        together = self._together(moment, car, ready, who)
         for step in together:
             step.is_taken = True
         minutes = sum(step.minutes for step in together) * car.pace * self._frame.rng.uniform(0.85, 1.25)
         return Task(car, together, max(int(minutes), 4))
 
-    def _together(self, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
+    def _together(self, moment: datetime, car: CarInHand, ready: list[Step], who: Actor) -> list[Step]:
         """Like stages of several panels at once, and often small ones that follow on one another under one clock."""
         batch = [step for step in ready if step.code == ready[0].code][:3]
         if batch[0].code in _LONG or self._frame.rng.random() < 0.15:
             return batch
         for step in car.steps.values():
-            if step not in batch and _is_for(who, car, step) and _joins(car, step, batch):
+            if step not in batch and _is_for(who, car, step) and _joins(car, step, batch, moment):
                 batch.append(step)
         return batch
 
@@ -180,7 +195,7 @@ class Floor:
             return False
         if step.code in _LONG and self._clock_hour(moment) >= _LATEST_SESSION_HOUR:
             return False
-        return all(each.done_at is not None and each.done_at + each.wait <= moment for each in _before(car, step))
+        return all(each.done_at is not None for each in _before(car, step)) and _is_dry(car, step, moment)
 
     def _clock_hour(self, moment: datetime) -> float:
         day = self._frame.hours.local_day(moment)

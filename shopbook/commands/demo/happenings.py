@@ -1,4 +1,4 @@
-"""What happens to a car of the demo while it is in work: trouble and rework, extras found, a customer who calls."""
+"""What happens to a car of the demo while it is in work: cards sprayed, trouble, extras found, a customer who calls."""
 
 from collections.abc import Callable
 from datetime import datetime, timedelta
@@ -9,6 +9,7 @@ from shopbook.commands.demo.frame import Frame, Row
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.money.quotes import get_quote
 from shopbook.services.act import Act
+from shopbook.services.floor.colour_cards import CardSaid, keep_colour_card
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.floor.troubles import Report, report_trouble
 from shopbook.services.jobs.plans import add_stage
@@ -25,6 +26,10 @@ _CAUSES = {
     "fish_eye": "silicone from {tyre} dressing on the next car",
     "orange_peel": "{clear} too thick on a cold morning",
 }
+
+
+_FORMULA = "White {white}.5\nBlack 21.0\nBlue 96.5\nMetallic, coarse 148.0"
+_CARD_COATS = 3
 
 
 class Happenings:
@@ -47,6 +52,8 @@ class Happenings:
         """A stage is done: what the story has for this car may follow."""
         if step.code == StageCode.UNMASK and self._is_first(row, "rework"):
             self._trouble(row, moment, who)
+        if step.code == StageCode.COLOUR and self._is_first(row, "sprayout"):
+            self._spray_out(row, moment, who)
         if step.code in {StageCode.TRIM_OFF, StageCode.STRIP} and self._is_first(row, "extra"):
             self._soon(moment, lambda at: self._extra(row, at, is_risk=False))
         if step.code in {StageCode.TRIM_OFF, StageCode.STRIP} and self._is_first(row, "risk"):
@@ -60,6 +67,19 @@ class Happenings:
 
     def _soon(self, moment: datetime, do: Callable[[datetime], None]) -> None:
         self._frame.push(moment + timedelta(minutes=1), do)
+
+    def _spray_out(self, row: Row, moment: datetime, who: Actor) -> None:
+        """One variant of the code after the other, until a card can be sprayed."""
+        for tried, verdict in enumerate(row.word("sprayout").split(",")):
+            said = CardSaid(
+                made_on=self._frame.hours.local_day(moment),
+                variant="ABC"[tried],
+                formula=_FORMULA.format(white=412 - 30 * tried),
+                verdict=verdict,
+                coats=_CARD_COATS,
+                light="daylight, in the shade",
+            )
+            keep_colour_card(Act(self._frame.session, who, moment), self._cars[row].job_id, said)
 
     def _trouble(self, row: Row, moment: datetime, who: Actor) -> None:
         car, word = self._cars[row], row.word("rework")

@@ -36,7 +36,7 @@ def _house(rent: int, insurance: int, power: int, phone: int, accountant: int) -
 
 
 HOUSES = {
-    "us": DemoHouse(_house(140_000, 420_000, 114_000, 16_500, 180_000), (2_600, 10), 80),
+    "us": DemoHouse(_house(147_500, 420_000, 114_000, 16_500, 180_000), (2_600, 10), 80),
     "gb": DemoHouse(_house(128_000, 252_000, 72_000, 9_500, 114_000), (1_700, 5), 100),
 }
 """By country, in minor units; the fee in thousandths of a percent and for each payment."""

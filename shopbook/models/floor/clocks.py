@@ -30,7 +30,7 @@ class RunningClock(Base):
     person_id: Mapped[int] = refers("person.id", primary_key=True, index=False)
     started_at: Mapped[Moment]
     what: Mapped[Kind]
-    """stage, or what else is done: setting_up, cleaning, moving_cars, fetching, phone, waiting, strip_and_look."""
+    """stage, or what else is done: setting_up, cleaning, moving_cars, fetching, phone, waiting, break."""
     note: Mapped[Line] = mapped_column(default="")
 
     shares: Mapped[list["RunningShare"]] = relationship(lazy="raise", order_by="RunningShare.stage_id", viewonly=True)

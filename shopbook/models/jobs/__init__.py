@@ -3,7 +3,7 @@
 from shopbook.models.jobs.damage import Damage, GaugeReading, Picture, PictureStrike
 from shopbook.models.jobs.jobs import Job
 from shopbook.models.jobs.parts import JobPart
-from shopbook.models.jobs.plans import PlanVersion, Stage, StageAfter, StagePanel, StageUse
+from shopbook.models.jobs.plans import PlanVersion, Stage, StageAfter, StagePanel, StageUse, StageWait
 
 __all__ = [
     "Damage",
@@ -17,4 +17,5 @@ __all__ = [
     "StageAfter",
     "StagePanel",
     "StageUse",
+    "StageWait",
 ]

@@ -18,6 +18,7 @@ class Damage(Base):
         CheckConstraint("length_mm IS NULL OR length_mm > 0", name="length_positive"),
         CheckConstraint("width_mm IS NULL OR width_mm > 0", name="width_positive"),
         CheckConstraint("dent_count >= 0", name="count_not_negative"),
+        CheckConstraint("chip_count >= 0", name="chips_not_negative"),
     )
 
     id: Mapped[Key]
@@ -42,6 +43,17 @@ class Damage(Base):
     is_paint_sound: Mapped[bool]
     paint: Mapped[Kind]
     """no_paint, paint, blend."""
+    reach: Mapped[Kind] = mapped_column(default="")
+    """The deepest coat that a scratch goes into: clear, primer, metal; empty: by its depth."""
+    chip_count: Mapped[Whole] = mapped_column(default=0)
+    plastic: Mapped[Kind] = mapped_column(default="")
+    was_filled: Mapped[bool] = mapped_column(default=False)
+    """Earlier filler is known of."""
+    is_epoxy_first: Mapped[bool] = mapped_column(default=False)
+    clear_stop: Mapped[Kind] = mapped_column(default="")
+    """Where the clear stops on a quarter or roof: joint, roof, pillar; empty: not asked yet."""
+    blend_into: Mapped[Line] = mapped_column(default="")
+    """Comma-separated panels that the colour fades out into; empty: as the panel's entry says."""
     note: Mapped[Words]
     left_at: Mapped[Moment | None]
     """The customer declined this panel: it stays in the book, and out of the plan."""
@@ -97,7 +109,7 @@ class Picture(Base):
     quote_id: Mapped[int | None] = refers("quote.id", index=False)
     """The extra that it belongs to: it stands on that paper, never on the job's own quote."""
     purpose: Mapped[Kind]
-    """damage, was_there, message, done."""
+    """damage, was_there, message, done, card."""
     sha256: Mapped[Line]
     thumbnail_sha256: Mapped[Line]
     width: Mapped[Whole]

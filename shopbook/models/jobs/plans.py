@@ -17,6 +17,7 @@ from shopbook.models.base import (
     Words,
     refers,
 )
+from shopbook.trade.floor.coat_waits import CoatWait, Touch, longest
 
 
 class PlanVersion(Base):
@@ -41,7 +42,7 @@ class Stage(Base):
     __table_args__ = (
         Index("ix_stage_job_id_position", "job_id", "position"),
         CheckConstraint("planned_minutes >= 0", name="minutes_not_negative"),
-        CheckConstraint("not_before_minutes >= 0", name="wait_not_negative"),
+        CheckConstraint("flash_minutes >= 0", name="flash_not_negative"),
     )
 
     id: Mapped[Key]
@@ -58,13 +59,8 @@ class Stage(Base):
     planned_minutes: Mapped[Whole] = mapped_column(default=0)
     is_touched: Mapped[bool] = mapped_column(default=False)
     """Somebody changed the hours: only such figures teach the standards."""
-    wait_kind: Mapped[Kind] = mapped_column(default="")
-    not_before_minutes: Mapped[Whole] = mapped_column(default=0)
-    """After this stage nobody works on what follows it for so long."""
-    not_after_minutes: Mapped[Whole | None]
-    adds_stage: Mapped[Kind] = mapped_column(default="")
-    """Code of the stage that is added when the window has passed."""
-    wait_reason: Mapped[Words] = mapped_column(default="")
+    flash_minutes: Mapped[Whole] = mapped_column(default=0)
+    """Elapsed minutes of flashes within it that are no man-minutes and count in a promise."""
     waits_for_part_id: Mapped[int | None] = refers("job_part.id", index=False)
     cautions: Mapped[JsonList]
     """Their codes."""
@@ -74,8 +70,6 @@ class Stage(Base):
     """Sentences that the screens unfold."""
     mixes: Mapped[JsonList]
     """Planned mixes: name, ml, ratio, parts, pot life, batches."""
-    wait_detail: Mapped[JsonObject]
-    """Waits inside the stage, what a lamp makes of its wait, whether a closed day may fall into the window."""
     rework_of_id: Mapped[int | None] = refers("stage.id", index=False)
     added_why: Mapped[Line] = mapped_column(default="")
     agreed_at: Mapped[Moment | None]
@@ -84,12 +78,52 @@ class Stage(Base):
     finished_by_id: Mapped[int | None] = refers("person.id", index=False)
     struck_at: Mapped[Moment | None]
     struck_why: Mapped[Line] = mapped_column(default="")
+    dry_seen_at: Mapped[Moment | None]
+    """When somebody last pressed Seen on a wait of its coats that had ended."""
 
     after: Mapped[list["StageAfter"]] = relationship(
         lazy="raise", foreign_keys="StageAfter.stage_id", order_by="StageAfter.after_id", viewonly=True
     )
     panels: Mapped[list["StagePanel"]] = relationship(lazy="raise", order_by="StagePanel.id", viewonly=True)
     uses: Mapped[list["StageUse"]] = relationship(lazy="raise", order_by="StageUse.id", viewonly=True)
+    waits: Mapped[list["StageWait"]] = relationship(lazy="raise", order_by="StageWait.id", viewonly=True)
+
+    @property
+    def coat_waits(self) -> tuple[CoatWait, ...]:
+        """The waits of the coats that it lays."""
+        return tuple(each.wait for each in self.waits)
+
+    @property
+    def inside_waits(self) -> tuple[CoatWait, ...]:
+        """What is sat out within it, the first wait of each coat, whatever the panels."""
+        inside = {each.coat: each for each in reversed(self.coat_waits) if each.is_inside}
+        return tuple(reversed(inside.values()))
+
+    @property
+    def last_wait(self) -> CoatWait | None:
+        """The longest wait after it."""
+        return longest(self.coat_waits)
+
+    @property
+    def not_before_minutes(self) -> int:
+        """Minutes of its longest wait; zero without one."""
+        return self.last_wait.not_before_minutes if self.last_wait else 0
+
+    @property
+    def wait_kind(self) -> str:
+        """What the longest wait is."""
+        return self.last_wait.kind if self.last_wait else ""
+
+    @property
+    def wait_reason(self) -> str:
+        """Why the longest wait is."""
+        return self.last_wait.reason if self.last_wait else ""
+
+    @property
+    def not_after_minutes(self) -> int | None:
+        """Minutes until the first window on its coats closes; None where none does."""
+        shuts = [each.not_after_minutes for each in self.coat_waits if each.closes and not each.is_inside]
+        return min((each for each in shuts if each is not None), default=None)
 
     @property
     def panel_names(self) -> tuple[str, ...]:
@@ -133,6 +167,48 @@ class StagePanel(Base):
     minutes: Mapped[Whole]
     coats: Mapped[Line] = mapped_column(default="")
     """Comma-separated coats laid: filler, primer, base, clear."""
+
+
+class StageWait(Base):
+    """One wait of one coat that a stage lays on one panel ("" is the whole car), from when the stage is done."""
+
+    __tablename__ = "coat_wait"
+    __table_args__ = (
+        CheckConstraint("not_before_minutes >= 0", name="wait_not_negative"),
+        UniqueConstraint("stage_id", "panel", "coat", "opens", "is_inside"),
+    )
+
+    id: Mapped[Key]
+    stage_id: Mapped[int] = refers("stage.id", index=False)
+    panel: Mapped[Kind] = mapped_column(default="")
+    coat: Mapped[Kind]
+    opens: Mapped[Kind]
+    """handle, coat, fit, sand: what may be done to the coat after it."""
+    kind: Mapped[Kind]
+    not_before_minutes: Mapped[Whole] = mapped_column(default=0)
+    not_after_minutes: Mapped[Whole | None]
+    adds: Mapped[Kind] = mapped_column(default="")
+    """Code of the stage that a passed window adds; without one the limit is advice."""
+    reason: Mapped[Words] = mapped_column(default="")
+    is_inside: Mapped[bool] = mapped_column(default=False)
+    """Sat out within the stage: it asks nothing of later ones."""
+    is_kept_over_closed_days: Mapped[bool] = mapped_column(default=True)
+
+    @property
+    def wait(self) -> CoatWait:
+        """The same as a value."""
+        return CoatWait(
+            panel=self.panel,
+            coat=self.coat,
+            opens=Touch(self.opens),
+            kind=self.kind,
+            not_before_minutes=self.not_before_minutes,
+            not_after_minutes=self.not_after_minutes,
+            adds=self.adds,
+            reason=self.reason,
+            is_inside=self.is_inside,
+            is_kept_over_closed_days=self.is_kept_over_closed_days,
+        )
 
 
 class StageUse(Base):

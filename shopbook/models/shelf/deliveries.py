@@ -64,7 +64,10 @@ class DeliveryLine(Base):
 
 
 class Lot(Base):
-    """One delivery of what has a shelf life, with its own use-by date; opened by its first use."""
+    """One delivery of what has a shelf life, with its own use-by date; opened by its first use.
+
+    One without a delivery is the opening stock: what the first count found.
+    """
 
     __tablename__ = "lot"
 
@@ -77,3 +80,10 @@ class Lot(Base):
     expires_on: Mapped[Day | None]
     opened_on: Mapped[Day | None]
     gone_on: Mapped[Day | None]
+    began_thousandths: Mapped[Thousandths] = mapped_column(default=0)
+    """What it held before the first movement that names it: opening stock of a book from before that was a lot."""
+
+    @property
+    def is_opening_stock(self) -> bool:
+        """Whether it was there when the book began: older than all that was delivered."""
+        return self.delivery_line_id is None

@@ -1,14 +1,19 @@
 """What is left of a plan to place into time: stages with their waits, and what holds them up from outside."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
-from shopbook.models.jobs import JobPart, Stage
+from shopbook.models.jobs import Stage
+from shopbook.queries.jobs.plans import awaited_part, layer_of
 from shopbook.queries.jobs.whole import WholeJob
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
-from shopbook.trade.diary.placing import StageNeed
+from shopbook.trade.diary.placing import CoatAsked, StageNeed
+from shopbook.trade.floor.coat_waits import Layer, SatOut, asked_of
+from shopbook.trade.floor.readiness import AwaitedPart
 from shopbook.trade.floor.waits import WaitKind
+from shopbook.trade.planning.coat_rows import draft_layers
 from shopbook.trade.planning.shapes import DraftPlan
 
 WAIT_WORDS = {
@@ -31,62 +36,86 @@ class WorkNeeded:
 
 def needs_of_draft(draft: DraftPlan) -> WorkNeeded:
     """A plan that is not saved yet."""
-    needs = tuple(
+    layers = draft_layers(draft)
+    needs = [
         StageNeed(
             key=str(place),
             skill=stage.skill,
             minutes=stage.minutes,
             after=tuple(str(each) for each in stage.after),
-            wait_minutes=stage.wait.not_before_minutes if stage.wait else 0,
-            wait_words=_wait_words(stage.wait.kind) if stage.wait else "",
-            not_after_minutes=_shortest(
-                draft.stages[each].wait.not_after_minutes  # type: ignore[union-attr]
-                for each in stage.after
-                if draft.stages[each].wait is not None
-            ),
+            not_after_minutes=_shortest(asked_of(layer, layers)),
             in_one_day=bool(stage.mixes),
+            coats=_coats(asked_of(layer, layers)),
+            flash_minutes=stage.flash_minutes,
         )
-        for place, stage in enumerate(draft.stages)
-    )
-    return WorkNeeded(needs, {})
+        for place, (stage, layer) in enumerate(zip(draft.stages, layers, strict=True))
+    ]
+    return WorkNeeded((*needs, *_going_home(needs, layers)), {})
+
+
+def _coats(asked: Iterable[SatOut]) -> tuple[CoatAsked, ...]:
+    """The coats still to be laid that a stage asks, the longest wait of each stage that lays them."""
+    found: dict[str, CoatAsked] = {}
+    for each in asked:
+        key, minutes = str(each.layer.id), each.wait.not_before_minutes
+        if each.layer.finished_at is None and (key not in found or minutes > found[key].minutes):
+            found[key] = CoatAsked(key, minutes, _wait_words(each.wait.kind))
+    return tuple(found.values())
+
+
+def _shortest(asked: Iterable[SatOut]) -> int | None:
+    """The shortest window of the coats still to be laid; advice is none."""
+    shuts = (each.wait.not_after_minutes for each in asked if each.wait.closes and each.layer.finished_at is None)
+    return min((each for each in shuts if each is not None), default=None)
+
+
+def _going_home(needs: Sequence[StageNeed], layers: Sequence[Layer]) -> Iterator[StageNeed]:
+    """Where no stage sees the car off, it goes home once its coats can be touched, without anybody's work."""
+    coats = _coats(asked_of(Layer(-1, StageCode.HAND_OVER), layers))
+    is_seen_off = any(layer.code == StageCode.HAND_OVER and not layer.is_struck for layer in layers)
+    if coats and not is_seen_off:
+        yield StageNeed("home", needs[-1].skill, 0, coats=coats)
 
 
 def needs_of_job(whole: WholeJob, opening: OpeningHours, now: datetime) -> WorkNeeded:
     """What is left of a job's plan; removed stages are skipped, finished ones leave their waits; no statement."""
     stages = {stage.id: stage for stage in whole.stages}
+    layers = [layer_of(stage) for stage in whole.stages]
     used, parts = whole.used_minutes, whole.parts_by_id
     needs: list[StageNeed] = []
     not_before: dict[str, datetime] = {}
     waits: list[str] = []
-    for stage in stages.values():
-        if stage.finished_at is not None or stage.struck_at is not None:
+    for stage, layer in zip(whole.stages, layers, strict=True):
+        if stage.is_over:
             continue
-        before = _before(stage, stages)
-        needs.append(_need(stage, before, used.get(stage.id, 0)))
-        holds, words = _held_by(before, parts.get(stage.waits_for_part_id or 0), opening, now)
+        asked = asked_of(layer, layers)
+        needs.append(_need(stage, _before(stage, stages), asked, used.get(stage.id, 0)))
+        holds, words = _held_by(asked, awaited_part(parts.get(stage.waits_for_part_id or 0)), opening, now)
         waits += words
         if holds:
             not_before[str(stage.id)] = max(holds)
-    return WorkNeeded(tuple(needs), not_before, tuple(dict.fromkeys(waits)))
+    home = _going_home(needs, layers) if needs else ()
+    return WorkNeeded((*needs, *home), not_before, tuple(dict.fromkeys(waits)))
 
 
 def _held_by(
-    before: Sequence[Stage], part: JobPart | None, opening: OpeningHours, now: datetime
+    asked: Sequence[SatOut], part: AwaitedPart | None, opening: OpeningHours, now: datetime
 ) -> tuple[list[datetime], list[str]]:
-    """From when a stage can go on after those before it and its part, and in words what it still waits for."""
+    """From when a stage can go on after the coats that are laid and its part, and in words what it still waits for."""
     holds: list[datetime] = []
     waits: list[str] = []
-    for each in before:
-        if each.finished_at is not None:
-            holds.append(each.finished_at + timedelta(minutes=each.not_before_minutes))
-            waits += [_wait_words(each.wait_kind)] if holds[-1] > now else []
-    if part is not None:
+    laid = [(each.ready_at, each.wait.kind) for each in asked if each.ready_at is not None]
+    if laid:
+        ready_at, kind = max(laid)
+        holds.append(ready_at)
+        waits += [_wait_words(kind)] if ready_at > now else []
+    if part is not None and not part.has_come:
         holds.extend(_part_at(part, opening, opening.local_day(now)))
         waits.append(f"waiting for {part.name}" if part.due_on else f"no delivery day for {part.name} yet")
     return holds, waits
 
 
-def _part_at(part: JobPart, opening: OpeningHours, today: date) -> list[datetime]:
+def _part_at(part: AwaitedPart, opening: OpeningHours, today: date) -> list[datetime]:
     """From when a part can be counted on: the middle of the day it is due, or of today if it is late."""
     if part.due_on is None:
         return []
@@ -110,23 +139,19 @@ def _before(stage: Stage, stages: Mapping[int, Stage]) -> list[Stage]:
     return [found[key] for key in sorted(found)]
 
 
-def _need(stage: Stage, before: Sequence[Stage], used_minutes: int) -> StageNeed:
+def _need(stage: Stage, before: Sequence[Stage], asked: Sequence[SatOut], used_minutes: int) -> StageNeed:
     to_come = [each for each in before if each.finished_at is None]
     return StageNeed(
         key=str(stage.id),
         skill=stage.skill,
         minutes=max(stage.planned_minutes - used_minutes, 0),
         after=tuple(str(each.id) for each in to_come),
-        wait_minutes=stage.not_before_minutes,
-        wait_words=_wait_words(stage.wait_kind) if stage.not_before_minutes else "",
-        not_after_minutes=_shortest(each.not_after_minutes for each in to_come),
+        not_after_minutes=_shortest(asked),
         in_one_day=bool(stage.mixes),
+        coats=_coats(asked),
+        flash_minutes=stage.flash_minutes,
     )
 
 
 def _wait_words(kind: str) -> str:
     return WAIT_WORDS[WaitKind(kind)] if kind in set(WaitKind) else "a coat has to dry"
-
-
-def _shortest(windows: Iterable[int | None]) -> int | None:
-    return min((each for each in windows if each is not None), default=None)

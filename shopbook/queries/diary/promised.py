@@ -41,7 +41,7 @@ class _Left:
 
 
 def list_promised(session: Session, opening: OpeningHours, today: date) -> list[PromisedJob]:
-    """Every open job that is approved, has a promised day or a car in the shop, by number; two statements.
+    """Every open job that is approved, has a promised day or a car in the shop, by number; one statement.
 
     Its work counts between the day it comes (or today) and the half-day it is promised for; work that is past its
     promise counts today. Without a promised day it takes a place if it is here, but no hours of any day.
@@ -103,24 +103,18 @@ def _left(session: Session) -> list[_Left]:
         ~Job.is_sample,
         Job.promise_on.is_not(None) | Job.came_at.is_not(None) | Job.agreed_at.is_not(None),
     )
-    sums = session.execute(
-        select(ClockShare.stage_id, func.sum(ClockShare.minutes))
-        .join(Job, Job.id == ClockShare.job_id)
-        .where(*is_open)
-        .group_by(ClockShare.stage_id)
-    )
-    used = {stage_id: int(minutes) for stage_id, minutes in sums}
+    used = select(func.sum(ClockShare.minutes)).where(ClockShare.stage_id == Stage.id).scalar_subquery()
     rows = session.execute(
-        select(Job, Stage)
+        select(Job, Stage, used)
         .outerjoin(Stage, (Stage.job_id == Job.id) & Stage.struck_at.is_(None) & Stage.finished_at.is_(None))
         .where(*is_open)
         .order_by(Job.number, Stage.position, Stage.id)
     )
     found: dict[int, _Left] = {}
-    for job, stage in rows:
+    for job, stage, minutes in rows:
         left = found.setdefault(job.id, _Left(job))
         if stage is not None and job.ready_at is None:
-            left.work.append((stage.skill, max(stage.planned_minutes - used.get(stage.id, 0), 0)))
+            left.work.append((stage.skill, max(stage.planned_minutes - int(minutes or 0), 0)))
     return list(found.values())
 
 

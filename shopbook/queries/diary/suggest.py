@@ -5,8 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from shopbook.models.jobs import Job
-from shopbook.models.shop import Place
-from shopbook.queries.diary.hands import hands_by_day, list_absences, list_workers
+from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
 from shopbook.queries.diary.needs import WorkNeeded, needs_of_draft, needs_of_job
 from shopbook.queries.diary.odds import list_car_hours
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes
@@ -50,8 +49,12 @@ class Suggestion:
         """Why these days."""
         if self.promise is None:
             return self.trouble
-        reasons = "; ".join([*self.waits, *self.promise.why]) or "there is time free"
-        return f"{upper_first(reasons)}."
+        return f"{upper_first(self.reasons or 'there is time free')}."
+
+    @property
+    def reasons(self) -> str:
+        """What decides them, in words without an end; nothing where nothing holds the car up."""
+        return "; ".join([*self.waits, *(self.promise.why if self.promise else ())])
 
     def words(self, today: date, form: DateForm) -> str:
         """The days as the customer is told: "Drop-off Tuesday morning, ready Friday afternoon"."""
@@ -73,13 +76,12 @@ class Suggestion:
 
 def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:
     """The same for a job that is read already, in the shop on the day of `now`."""
-    plan, start = needs_of_job(whole, shop.opening, now), _start(whole.job, shop.opening, now)
-    return _suggest(shop, plan, start, besides=whole.job, cars=list_car_hours(shop.session))
+    return read_ahead(shop).suggest(whole, now, list_car_hours(shop.session))
 
 
 def suggest_for_draft(shop: ShopOn, draft: DraftPlan, now: datetime) -> Suggestion:
     """The days for a car whose plan is not saved yet: the quick price at the kerb."""
-    return _suggest(shop, needs_of_draft(draft), now)
+    return _suggest(read_ahead(shop), needs_of_draft(draft), now)
 
 
 def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
@@ -87,30 +89,65 @@ def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
     return sorted({need.skill for need in plan.stages if need.minutes and need.skill not in pools})
 
 
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The diary from a day on, read once: who is there when, and what is promised already. Any number of cars are
+    placed into it without a further statement."""
+
+    shop: ShopOn
+    promised: Sequence[PromisedJob]
+    actors: Sequence[Actor]
+    hands: Mapping[date, Sequence[Hand]]
+
+    @property
+    def pools(self) -> dict[str, str]:
+        """The pool of each skill that somebody has."""
+        return pools_of(actor.skills for actor in self.actors)
+
+    def suggest(self, whole: WholeJob, now: datetime, cars: Sequence[tuple[int, int]] = ()) -> Suggestion:
+        """The days of a job from `now` on; `cars` are the hours of the last ones, for the odds."""
+        opening = self.shop.opening
+        plan, start = needs_of_job(whole, opening, now), _start(whole.job, opening, now)
+        return _suggest(self, plan, start, besides=whole.job, cars=cars)
+
+
+def absences_ahead(shop: ShopOn) -> list[Away]:
+    """Who is away from the shop's day on, as far as the diary is looked into; one statement."""
+    return list_absences(shop.session, shop.day, shop.day + timedelta(days=AHEAD_DAYS))
+
+
+def read_ahead(
+    shop: ShopOn, promised: Sequence[PromisedJob] | None = None, away: Sequence[Away] | None = None
+) -> Ahead:
+    """The diary from the shop's day on; a statement each for the promised jobs and the absences not read already."""
+    opening, workers = shop.opening, list_workers(shop)
+    days = opening.working_days(shop.day, shop.day + timedelta(days=AHEAD_DAYS))
+    return Ahead(
+        shop,
+        list_promised(shop.session, opening, shop.day) if promised is None else promised,
+        [actor for actor, _ in workers],
+        hands_by_day(opening, days, workers, absences_ahead(shop) if away is None else away),
+    )
+
+
 def _suggest(
-    shop: ShopOn,
+    ahead: Ahead,
     plan: WorkNeeded,
     start: datetime,
     besides: Job | None = None,
     cars: Sequence[tuple[int, int]] = (),
 ) -> Suggestion:
-    session, opening, today = shop.session, shop.opening, shop.day
+    opening, pools = ahead.shop.opening, ahead.pools
     is_here = besides is not None and besides.came_at is not None
-    workers = list_workers(shop)
-    pools = pools_of(actor.skills for actor, _ in workers)
     missing = _missing_skills(plan, pools)
     if missing:
         return Suggestion(None, _nobody(missing), is_here=is_here)
-    promised = list_promised(session, opening, today)
     needs = [_pooled(need, pools) for need in plan.stages]
-    days = opening.working_days(today, today + timedelta(days=AHEAD_DAYS))
-    taken = sum_minutes(promised, besides)
-    absences = list_absences(session, days[0], days[-1]) if days else []
-    hands, actors = hands_by_day(opening, days, workers, absences), [actor for actor, _ in workers]
-    free = {} if is_here else _free_places(shop.places, days, promised, besides.id if besides else None)
+    taken = sum_minutes(ahead.promised, besides)
+    free = {} if is_here else _free_places(ahead, besides.id if besides else None)
 
     def place(wanted: Sequence[StageNeed]) -> Promise:
-        room = _room(wanted, hands, actors, pools, taken)
+        room = _room(wanted, ahead.hands, ahead.actors, pools, taken)
         return promise_car(wanted, opening, room, start, free, not_before=plan.not_before)
 
     try:
@@ -168,13 +205,12 @@ def _room(
     return Room(free, people)
 
 
-def _free_places(
-    places: Sequence[Place], days: Sequence[date], promised: Sequence[PromisedJob], besides_id: int | None
-) -> dict[date, int]:
+def _free_places(ahead: Ahead, besides_id: int | None) -> dict[date, int]:
     """Bays still free by day; nothing is ever full where there is a yard, which takes any number."""
+    places = ahead.shop.places
     if not places or any(not place.is_bay for place in places):
         return {}
-    return {day: len(places) - count_cars(promised, day, besides_id) for day in days}
+    return {day: len(places) - count_cars(ahead.promised, day, besides_id) for day in ahead.hands}
 
 
 def _pooled(need: StageNeed, pools: Mapping[str, str]) -> StageNeed:

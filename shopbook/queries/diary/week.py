@@ -1,6 +1,6 @@
 """The week: for each day, hours promised against hours there, cars against places, cars in and out."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -9,9 +9,12 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import Away, hands_by_day, list_absences, list_workers
+from shopbook.queries.diary.later import is_open_promise, late_cars
 from shopbook.queries.diary.promised import Minutes, PromisedJob, count_cars, list_promised, sum_minutes, sum_undated
+from shopbook.queries.jobs.whole import whole_jobs
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.catalogue.kinds import Skill
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.diary.opening import HalfDay
 from shopbook.trade.diary.workload import Hand, share_hands
 
@@ -59,6 +62,8 @@ class Week:
     has_yard: bool
     undated: tuple[Job, ...]
     undated_minutes: int
+    late: Mapping[int, LateCar]
+    """Those of its cars that cannot go out as promised, by job id."""
 
 
 def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = None) -> Week:
@@ -67,20 +72,27 @@ def get_week(session: Session, day: date, now: datetime, shop: ShopOn | None = N
     `shop` is the shop on the day of `now` where it is read already.
     """
     shop = shop or shop_at(session, now)
-    monday, today = day - timedelta(days=day.weekday()), shop.day
-    days = [monday + timedelta(days=later) for later in range(7)]
+    today, days = shop.day, _days_of(day)
     promised = list_promised(session, shop.opening, today)
     jobs, away = _dated(session, days[0], days[-1]), list_absences(session, days[0], days[-1])
     hours = _hours_by_day(shop, [each for each in days if each >= today], sum_minutes(promised), away)
     cars = {each: count_cars(promised, each) for each in hours}
+    wholes = whole_jobs(session, [job for job in jobs if is_open_promise(job)], with_damages=False)
     return Week(
-        monday=monday,
+        monday=days[0],
         days=tuple(_week_day(shop, each, hours.get(each, ()), cars.get(each, 0), jobs, away) for each in days),
         bays=sum(place.is_bay for place in shop.places),
         has_yard=any(not place.is_bay for place in shop.places),
         undated=tuple(_undated(session)),
         undated_minutes=sum(sum_undated(promised).values()),
+        late=late_cars(shop, wholes.values(), now, promised),
     )
+
+
+def _days_of(day: date) -> list[date]:
+    """The days of the week in which a day falls, Monday first."""
+    monday = day - timedelta(days=day.weekday())
+    return [monday + timedelta(days=later) for later in range(7)]
 
 
 def _week_day(
@@ -99,15 +111,20 @@ def _week_day(
     )
 
 
-def hours_of_today(shop: ShopOn, promised: Sequence[PromisedJob] | None = None) -> tuple[SkillHours, ...]:
+def hours_of_today(
+    shop: ShopOn, promised: Sequence[PromisedJob] | None = None, away: Sequence[Away] | None = None
+) -> tuple[SkillHours, ...]:
     """Hours promised and there of the shop's day, by skill, and what is left of jobs that have no day yet.
 
-    `promised` are the open jobs of the diary where they are read already.
+    `promised` are the open jobs of the diary, `away` the absences of the day and after, where they are read already.
     """
     session, today = shop.session, shop.day
     promised = list_promised(session, shop.opening, today) if promised is None else promised
     undated = sum_undated(promised)
-    found = _hours_by_day(shop, [today], sum_minutes(promised), list_absences(session, today, today))[today]
+    absences = (
+        list_absences(session, today, today) if away is None else [each for each in away if each.absence.on == today]
+    )
+    found = _hours_by_day(shop, [today], sum_minutes(promised), absences)[today]
     return tuple(replace(one, undated_minutes=undated.get(one.skill, 0)) for one in found)
 
 

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from shopbook.models.floor import RunningClock
 from shopbook.queries.floor.clocks import list_running, overdue_among
-from shopbook.queries.floor.windows import FollowedWait, RunningWait, list_followed, passed_among, running_among
+from shopbook.queries.floor.windows import FloorWaits, RunningWait, read_waits
 from shopbook.queries.shop.shop_on import ShopOn
 
 
@@ -16,17 +16,23 @@ class FloorNow:
     shop: ShopOn
     moment: datetime
     clocks: tuple[RunningClock, ...]
-    followed: tuple[FollowedWait, ...]
+    dries: FloorWaits
 
     @property
     def waits(self) -> list[RunningWait]:
         """Waits that run, or are over while what follows was not begun, the soonest first."""
-        return running_among(self.followed)
+        return list(self.dries.waits)
 
     @property
     def running_waits(self) -> list[RunningWait]:
         """Those that are not over."""
         return [wait for wait in self.waits if not wait.is_over(self.moment)]
+
+    @property
+    def ended_waits(self) -> list[RunningWait]:
+        """Those that are over and that nobody has answered yet, the longest over first."""
+        over = [wait for wait in self.waits if wait.is_over(self.moment) and wait.ready_at > wait.since_at]
+        return [wait for wait in over if not wait.is_answered]
 
     def waits_of(self, job_id: int) -> list[RunningWait]:
         """The waits of one job."""
@@ -39,10 +45,10 @@ class FloorNow:
     @property
     def is_settled(self) -> bool:
         """Whether no clock runs too long, and no window has passed without its stage."""
-        return not overdue_among(self.clocks, self.shop, self.moment) and not passed_among(self.followed, self.moment)
+        return not overdue_among(self.clocks, self.shop, self.moment) and not self.dries.passed
 
 
 def floor_now(shop: ShopOn, moment: datetime) -> FloorNow:
-    """The floor at a moment of the shop's day; three statements."""
+    """The floor at a moment of the shop's day; two statements."""
     session = shop.session
-    return FloorNow(shop, moment, tuple(list_running(session)), tuple(list_followed(session, moment)))
+    return FloorNow(shop, moment, tuple(list_running(session)), read_waits(session, moment))

@@ -30,10 +30,11 @@ def list_cars(session: Session) -> list[NamedCar]:
         .options(joinedload(Job.vehicle))
         .order_by(Job.number)
     )
-    return [NamedCar(job.id, job.number, f"{job.number} {_car(job)}".strip()) for job in jobs]
+    return [NamedCar(job.id, job.number, f"{job.number} {car_line(job)}".strip()) for job in jobs]
 
 
-def _car(job: Job) -> str:
+def car_line(job: Job) -> str:
+    """A job's car in a line: "blue hatchback, KTR 204"; what is wrong with it where no car is known."""
     if job.vehicle is None:
         return job.wrong[:60]
     return car_words(None, job.vehicle.description, job.vehicle.colour_name, job.vehicle.plate)

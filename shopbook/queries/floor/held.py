@@ -8,8 +8,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Stage
 from shopbook.queries.floor.at_work import FloorNow, floor_now
+from shopbook.queries.floor.rows import WorkRow
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.floor.work import Work, WorkRow, list_work
+from shopbook.queries.floor.work import Work, list_work
 from shopbook.queries.shop.shop_on import shop_at
 from shopbook.trade.floor.readiness import Readiness
 from shopbook.trade.permissions import Actor

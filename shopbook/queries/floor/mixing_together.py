@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.customers import Vehicle
 from shopbook.models.jobs import Job, Stage, StageUse
-from shopbook.queries.floor.mixes import PlannedMix, materials_of_uses, planned_mixes, roles_made
+from shopbook.queries.floor.mixes import roles_made
+from shopbook.queries.jobs.mixes import PlannedMix, materials_of_uses, planned_mixes
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.queries.shop.days import day_of
 from shopbook.queries.shop.rates import catalogue_on

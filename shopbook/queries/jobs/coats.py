@@ -9,6 +9,7 @@ from shopbook.trade.car.damage import COAT_WORDS, LAID_WORDS, STATE_WORDS, WAITI
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.coating.coats import CoatState
+from shopbook.trade.floor.coat_waits import WHOLE_CAR, longest
 from shopbook.trade.planning.shapes import Coat, DamageKind
 
 _ORDER = [coat.value for coat in Coat]
@@ -81,7 +82,7 @@ def _states(panel: str, own: Sequence[Stage], now: datetime) -> dict[str, CoatSt
     """How far each coat on a panel is, by the last of its stages that lays it."""
     last_begun = max((stage.position for stage in own if stage.begun_at is not None), default=0)
     return {
-        coat: _state(stage, now, is_worked_on=stage.position < last_begun)
+        coat: _state(stage, now, _dry_minutes(stage, panel, coat), is_worked_on=stage.position < last_begun)
         for stage in own
         for coat in _coats(stage, panel)
     }
@@ -90,10 +91,10 @@ def _states(panel: str, own: Sequence[Stage], now: datetime) -> dict[str, CoatSt
 def _wait_ends(panel: str, own: Sequence[Stage]) -> dict[str, datetime]:
     """When the drying time of each coat on a panel is over."""
     return {
-        coat: stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+        coat: stage.finished_at + timedelta(minutes=_dry_minutes(stage, panel, coat))
         for stage in own
         for coat in _coats(stage, panel)
-        if stage.finished_at is not None and stage.not_before_minutes
+        if stage.finished_at is not None and _dry_minutes(stage, panel, coat)
     }
 
 
@@ -112,11 +113,18 @@ def _lays_bare(stage: Stage, panel: str) -> bool:
     return any(bare & set(each.coats.split(",")) for each in stage.panels if each.panel == panel)
 
 
-def _state(stage: Stage, now: datetime, *, is_worked_on: bool) -> CoatState:
+def _dry_minutes(stage: Stage, panel: str, coat: str) -> int:
+    """Until a coat on a panel can be sanded, or laid over where it says nothing of sanding."""
+    own = [each for each in stage.coat_waits if each.panel in {panel, WHOLE_CAR} and each.coat == coat]
+    last = longest(own)
+    return last.not_before_minutes if last else 0
+
+
+def _state(stage: Stage, now: datetime, dry_minutes: int, *, is_worked_on: bool) -> CoatState:
     """A coat counts as dry once work went on over it, whatever its drying time says."""
     if stage.finished_at is None:
         return CoatState.WAITING if stage.begun_at is not None else CoatState.TO_COME
-    is_over = is_worked_on or now >= stage.finished_at + timedelta(minutes=stage.not_before_minutes)
+    is_over = is_worked_on or now >= stage.finished_at + timedelta(minutes=dry_minutes)
     return CoatState.LAID if is_over else CoatState.WAITING
 
 

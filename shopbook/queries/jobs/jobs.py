@@ -1,7 +1,6 @@
 """One job, and the ledger's tabs with their pages and counts."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
@@ -128,25 +127,13 @@ def _read_mark(after: str) -> tuple[date, int] | None:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class Tabs:
-    """How many jobs each tab holds, and the number of the sample job while it has not been removed."""
-
-    counts: dict[Tab, int]
-    sample: int | None
-
-
-def get_tabs(session: Session) -> Tabs:
-    """What stands above the list; one statement."""
-    counts = [func.count().filter(*_shown(tab)) if _shown(tab) else func.count() for tab in Tab]
-    sample = func.min(Job.number).filter(Job.is_sample, Job.called_off_at.is_(None))
-    *found, number = session.execute(select(*counts, sample).select_from(Job)).one()
-    return Tabs(dict(zip(Tab, found, strict=True)), number)
-
-
 def _shown(tab: Tab) -> tuple[ColumnElement[bool], ...]:
     """A sample that was removed but had to stay (a ledger knows it) is shown nowhere."""
     return (*_STANDS[tab], ~(Job.is_sample & Job.called_off_at.is_not(None)))
+
+
+TAB_COUNTS = [func.count().filter(*_shown(tab)) for tab in Tab]
+"""How many jobs each tab holds, for whoever reads the table of jobs."""
 
 
 def find_sample(session: Session) -> Job | None:

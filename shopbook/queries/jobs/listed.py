@@ -15,6 +15,7 @@ from shopbook.trade.planning.draft_materials import PaintRates
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.list_price import list_price
 from shopbook.trade.planning.shapes import Car, Conditions, DraftDamage, PaintChoice
+from shopbook.trade.planning.work import touching as panels_touching
 from shopbook.trade.pricing import PaintedItem, SavingTerms
 from shopbook.trade.pricing.lines import hour_of
 from shopbook.trade.settings import SettingName
@@ -72,11 +73,7 @@ def _paint_minutes(catalogue: Catalogue, damages: Sequence[DraftDamage], conditi
 
 def touching(catalogue: Catalogue) -> Mapping[str, frozenset[str]]:
     """The panels that each panel touches: those named as its neighbours, and those that name it as theirs."""
-    found: dict[str, set[str]] = {code: set(panel.neighbours) for code, panel in catalogue.panels.items()}
-    for code, panel in catalogue.panels.items():
-        for other in panel.neighbours:
-            found[other].add(code)
-    return {code: frozenset(others) for code, others in found.items()}
+    return {code: frozenset(panels_touching(catalogue, code)) for code in catalogue.panels}
 
 
 def saving_terms_on(shop: ShopOn, payer_kind: str) -> SavingTerms:

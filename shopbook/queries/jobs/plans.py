@@ -6,12 +6,13 @@ from datetime import datetime
 from typing import Any
 
 from sqlalchemy import ScalarResult, Select, func, select
-from sqlalchemy.orm import Session, selectinload
+from sqlalchemy.orm import Session, joinedload, selectinload
 
 from shopbook.models.floor import ClockShare
 from shopbook.models.jobs import Job, JobPart, PlanVersion, Stage
 from shopbook.queries.jobs.parts import parts_by_id
 from shopbook.trade.errors import NotFound
+from shopbook.trade.floor.coat_waits import Layer
 from shopbook.trade.floor.readiness import AwaitedPart, Readiness, StageRow, stages_ready
 from shopbook.trade.next_act import LAST_STAGES, OpenStage, PlanFacts
 
@@ -30,9 +31,8 @@ def list_bare_stages(session: Session, job_id: int) -> list[Stage]:
 def stages_of(
     session: Session, job_ids: Iterable[int], *, with_struck: bool = False, with_uses: bool = True
 ) -> dict[int, list[Stage]]:
-    """The stages of several jobs in order, loaded the same way, by job id; four statements however many.
-
-    What they use is by far the most of it: a page that shows none of it goes without.
+    """The stages of several jobs in order, loaded the same way, by job id; two statements however many, one
+    where nothing is asked of what they use: by far the most of it, so a page that shows none of it goes without.
     """
     asked = select(Stage).where(Stage.job_id.in_(list(job_ids))).order_by(Stage.job_id, Stage.position, Stage.id)
     if not with_struck:
@@ -45,10 +45,11 @@ def stages_of(
 
 def _loaded(session: Session, asked: Select[Stage], *, with_uses: bool = True) -> ScalarResult[Stage]:
     session.flush()
-    asked = asked.options(selectinload(Stage.panels), selectinload(Stage.after))
+    # Few stages lay a coat, most follow one other and stand on one panel: these come with the stages themselves.
+    asked = asked.options(joinedload(Stage.waits), joinedload(Stage.panels), joinedload(Stage.after))
     if with_uses:
         asked = asked.options(selectinload(Stage.uses))
-    return session.scalars(asked.execution_options(populate_existing=True))
+    return session.scalars(asked.execution_options(populate_existing=True)).unique()
 
 
 def get_stage(session: Session, stage_id: int) -> Stage:
@@ -57,7 +58,7 @@ def get_stage(session: Session, stage_id: int) -> Stage:
 
 
 def get_stages(session: Session, stage_ids: Iterable[int]) -> list[Stage]:
-    """Stages loaded the same way in the order asked for, each once; NotFound when one is missing; four statements."""
+    """Stages loaded the same way in the order asked for, each once; NotFound when one is missing; two statements."""
     wanted = list(dict.fromkeys(stage_ids))
     return _in_order(wanted, _loaded(session, select(Stage).where(Stage.id.in_(wanted))))
 
@@ -151,11 +152,12 @@ def readiness_with(
     job: Job, stages: Sequence[Stage], parts: Mapping[int, JobPart], now: datetime
 ) -> dict[int, Readiness]:
     """The same of one job whose parts are read already, by id; no statement."""
-    rows = [stage_row(stage, _awaited(parts.get(stage.waits_for_part_id or 0))) for stage in stages]
+    rows = [stage_row(stage, awaited_part(parts.get(stage.waits_for_part_id or 0))) for stage in stages]
     return stages_ready(rows, now, is_here=job.came_at is not None)
 
 
-def _awaited(part: JobPart | None) -> AwaitedPart | None:
+def awaited_part(part: JobPart | None) -> AwaitedPart | None:
+    """What a stage waits for; a part that was removed holds nothing up, as one that came."""
     is_here = part is not None and (part.came_at is not None or part.struck_at is not None)
     return AwaitedPart(part.name, part.due_on, is_here) if part is not None else None
 
@@ -181,6 +183,13 @@ def without_struck(stages: Mapping[int, Sequence[Stage]]) -> dict[int, list[Stag
     return {job_id: [stage for stage in rows if stage.struck_at is None] for job_id, rows in stages.items()}
 
 
+def layer_of(stage: Stage) -> Layer:
+    """What of a stage (panels and waits loaded) bears on coats."""
+    return Layer(
+        stage.id, stage.code, stage.panel_names, stage.coat_waits, stage.struck_at is not None, stage.finished_at
+    )
+
+
 def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:
     """What of a stage bears on its readiness."""
     return StageRow(
@@ -192,8 +201,8 @@ def stage_row(stage: Stage, part: AwaitedPart | None = None) -> StageRow:
         begun_at=stage.begun_at,
         finished_at=stage.finished_at,
         is_struck=stage.struck_at is not None,
-        not_before_minutes=stage.not_before_minutes,
-        not_after_minutes=stage.not_after_minutes,
-        adds_stage=stage.adds_stage,
+        code=stage.code,
+        panels=stage.panel_names,
+        waits=stage.coat_waits,
         part=part,
     )

@@ -43,9 +43,8 @@ def session_says(opening: OpeningHours, start_at: datetime, minutes: int, window
 
 def _window_inside(stage: Stage) -> tuple[int, int | None] | None:
     """The wait inside a stage over which no closed day may fall; None for a stage without one."""
-    inside = stage.wait_detail.get("inside", [])
-    kept = next((each for each in inside if not each.get("is_kept_over_closed_days", True)), None)
-    return None if kept is None else (kept["not_before_minutes"], kept["not_after_minutes"])
+    kept = next((each for each in stage.coat_waits if each.is_inside and not each.is_kept_over_closed_days), None)
+    return None if kept is None else (kept.not_before_minutes, kept.not_after_minutes)
 
 
 def _open_hours(opening: OpeningHours, start_at: datetime) -> list[Interval]:

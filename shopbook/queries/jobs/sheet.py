@@ -1,19 +1,22 @@
 """Everything about one job for its page: facts, damage in words, the plan and what it waits for, coats, warnings."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
 
 from shopbook.models.jobs import Damage, GaugeReading, Job, JobPart, Picture, Stage
+from shopbook.models.shelf import Material
 from shopbook.queries.jobs.cautions import cautions_of
 from shopbook.queries.jobs.coats import PanelSign, job_coats
+from shopbook.queries.jobs.colours import colours_to_buy
 from shopbook.queries.jobs.damage import hurt_of, list_pictures, list_readings
 from shopbook.queries.jobs.jobs import job_standing
-from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with
+from shopbook.queries.jobs.mixes import PlannedMix, materials_of_uses, materials_within, planned_mixes, use_name
+from shopbook.queries.jobs.planning import Planning, plan_shop, planning_with, see
 from shopbook.queries.jobs.plans import (
     JobHours,
     last_version,
+    layer_of,
     plan_facts,
     readiness_of,
     readiness_with,
@@ -21,7 +24,7 @@ from shopbook.queries.jobs.plans import (
     used_minutes_by_stage,
 )
 from shopbook.queries.jobs.session_fit import session_warnings
-from shopbook.queries.jobs.whole import WholeJob, materials_of_plan
+from shopbook.queries.jobs.whole import WholeJob
 from shopbook.queries.shelf.materials import ranges_of
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.agreeing.quote_words import hurt_words
@@ -35,6 +38,8 @@ from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Kind, Unit, UnitSystem
 from shopbook.trade.next_act import PlanFacts
 from shopbook.trade.planning.building import USUAL
+from shopbook.trade.planning.colour_need import ColourNeed
+from shopbook.trade.planning.ordering import order_warnings
 from shopbook.trade.planning.shapes import DraftPlan, DraftWarning
 from shopbook.trade.standing import Standing
 
@@ -68,19 +73,19 @@ class StageLine:
     uses: Sequence[UseLine]
     steps: Sequence[str]
     reasons: Sequence[str]
-    mixes: Sequence[Mapping[str, Any]]
+    mixes: Sequence[PlannedMix]
     cautions: Sequence[CautionText]
 
     @property
     def use_words(self) -> str:
         """What is mixed and what is used by the piece, in a line; shop supplies are left out."""
-        mixed = [f"{mix['total_ml']} ml {str(mix['name']).lower()}" for mix in self.mixes]
+        mixed = [f"{mix.total_ml} ml {mix.name.lower()}" for mix in self.mixes if not mix.is_by_weight]
         return "; ".join(mixed or [use.words for use in (self.told_uses or self.plain_uses)][:3])
 
     @property
     def told_uses(self) -> Sequence[UseLine]:
         """Materials outside the mixes shown by themselves, with a reason of their own: filler, discs, blend base."""
-        mixed = {mix["code"] for mix in self.mixes}
+        mixed = {mix.code for mix in self.mixes if not mix.is_by_weight}
         return [use for use in self.uses if use.mix not in mixed and use.reason != USUAL]
 
     @property
@@ -105,6 +110,8 @@ class Warned:
     code: str
     sentence: str
     is_accepted: bool
+    stage_id: int = 0
+    """The stage whose place it is about; zero for any other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +135,8 @@ class JobSheet:
     warnings: Sequence[Warned]
     shared: Sequence[str]
     parts: Sequence[JobPart]
+    colours: Sequence[ColourNeed]
+    """What of colour is still to buy for the car."""
     trouble: str
 
     @property
@@ -150,10 +159,11 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
     """The same of a job that is already read, in the shop on the day of `now`."""
     job, shown = whole.job, whole.plan
     pictures, ranges = list_pictures(shop.session, job.id), ranges_of(whole.materials)
-    planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, ranges)
+    readings = list_readings(shop.session, job.id)
+    seen = see(shop, job, readings, ranges)
+    planning = planning_with(plan_shop(shop, job), job, job.vehicle, whole.damages, seen)
     readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
-    names = {one.id: one.name for one in whole.materials}
-    facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, names)
+    facts = StageFacts(shop, planning.catalogue, readiness, whole.used_minutes, materials_within(whole))
     lines = [stage_line(stage, facts) for stage in shown]
     draft, trouble = _draft(planning)
     heeded = _still_to_heed(draft, shown) if draft else ()
@@ -164,7 +174,7 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         place=shop.place_names.get(job.place_id or 0, ""),
         damages=[_damage_line(each, pictures, shop) for each in whole.damages],
         pictures=pictures,
-        readings=_readings(shop, job.id),
+        readings=_readings(shop, readings),
         lines=lines,
         struck=[stage for stage in whole.stages if stage.struck_at is not None],
         hours=hours,
@@ -172,30 +182,35 @@ def sheet_of(whole: WholeJob, shop: ShopOn, now: datetime) -> JobSheet:
         version=last_version(shop.session, job.id),
         signs=job_coats(shown, whole.damages, planning.catalogue, now, job.colour_hex),
         cautions=cautions_of(shown, shop.catalogue),
-        warnings=_warned(job, [*heeded, *session_warnings(shop, lines_ready(lines), now)]),
+        warnings=[
+            *_warned(job, [*heeded, *session_warnings(shop, lines_ready(lines), now)]),
+            *_order_warned(job, shown, shop),
+        ],
         shared=draft.shared if draft else (),
         parts=whole.standing_parts,
+        colours=colours_to_buy(whole, shop.catalogue),
         trouble=trouble,
     )
 
 
 @dataclass(frozen=True, slots=True)
 class StageFacts:
-    """What a stage's line is made with: `catalogue` names what the shelf does not have, `names` what it has, by id."""
+    """What a stage's line is made with: `catalogue` names what the shelf does not have, `materials` is what it has, by
+    the use's id."""
 
     shop: ShopOn
     catalogue: Catalogue
     readiness: Mapping[int, Readiness]
     used_minutes: Mapping[int, int]
-    names: Mapping[int, str]
+    materials: Mapping[int, Material]
 
 
 def stage_line_of(shop: ShopOn, job: Job, stage: Stage, now: datetime) -> StageLine:
     """One stage of a job (uses loaded) as a page shows it, in today's shop."""
     session = shop.session
-    names = {one.id: one.name for one in materials_of_plan(session, [stage])}
+    materials = materials_of_uses(session, [stage])
     readiness, used = readiness_of(session, [job], now), used_minutes_by_stage(session, job.id)
-    return stage_line(stage, StageFacts(shop, plan_shop(shop, job).catalogue, readiness, used, names))
+    return stage_line(stage, StageFacts(shop, plan_shop(shop, job).catalogue, readiness, used, materials))
 
 
 def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
@@ -205,21 +220,22 @@ def stage_line(stage: Stage, facts: StageFacts) -> StageLine:
         readiness=facts.readiness.get(stage.id),
         used_minutes=facts.used_minutes.get(stage.id, 0),
         by=facts.shop.person_names.get(stage.finished_by_id or 0, ""),
-        uses=_use_lines(stage, facts.names, facts.shop.units, facts.catalogue),
+        uses=_use_lines(stage, facts.materials, facts.shop.units, facts.catalogue),
         steps=stage.steps,
         reasons=stage.reasons,
-        mixes=stage.mixes,
+        mixes=planned_mixes(stage, facts.materials, facts.catalogue),
         cautions=cautions_of([stage], facts.shop.catalogue),
     )
 
 
-def _use_lines(stage: Stage, names: Mapping[int, str], units: UnitSystem, catalogue: Catalogue) -> list[UseLine]:
+def _use_lines(
+    stage: Stage, materials: Mapping[int, Material], units: UnitSystem, catalogue: Catalogue
+) -> list[UseLine]:
     found = []
     for use in stage.uses:
         unit = Unit(use.unit)
         amount = format_quantity(use.amount_thousandths, units.shown(unit), locale=units.locale)
-        known = catalogue.materials.get(use.role)
-        name = names.get(use.material_id or 0) or (known.name if known else use.role.replace("_", " "))
+        name = use_name(use, materials, catalogue)
         found.append(UseLine(use.id, name, amount, use.mix, use.reason, unit is Unit.PIECE))
     return found
 
@@ -230,9 +246,9 @@ def _damage_line(damage: Damage, pictures: Sequence[Picture], shop: ShopOn) -> D
     return DamageLine(damage, words, own)
 
 
-def _readings(shop: ShopOn, job_id: int) -> list[FilmReading]:
+def _readings(shop: ShopOn, readings: Sequence[GaugeReading]) -> list[FilmReading]:
     """What every reading suggests, the thickest first, so that suspect ones come first."""
-    found = [_reading(row, shop.country.panel(row.panel)) for row in list_readings(shop.session, job_id)]
+    found = [_reading(row, shop.country.panel(row.panel)) for row in readings]
     return sorted(found, key=lambda reading: -reading.um)
 
 
@@ -261,6 +277,13 @@ def _still_to_heed(draft: DraftPlan, shown: Sequence[Stage]) -> Iterator[DraftWa
         meant = [stage for stage in shown if stage.code in codes]
         if not meant or any(stage.finished_at is None for stage in meant):
             yield warning
+
+
+def _order_warned(job: Job, shown: Sequence[Stage], shop: ShopOn) -> list[Warned]:
+    """What is wrong with the order of the stages, each beside the one that stands too early."""
+    found = order_warnings([(layer_of(stage), stage.name) for stage in shown])
+    said = [replace(each, sentence=shop.country.say(each.sentence)) for each in found]
+    return [replace(warned, stage_id=each.stage or 0) for each in said for warned in _warned(job, [each])]
 
 
 def _warned(job: Job, warnings: Sequence[DraftWarning]) -> list[Warned]:

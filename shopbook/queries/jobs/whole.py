@@ -75,7 +75,7 @@ class WholeJob:
 
 
 def whole_job(session: Session, job: Job) -> WholeJob:
-    """A job that is already read (car and customer loaded), with all that hangs on it; nine statements."""
+    """A job that is already read (car and customer loaded), with all that hangs on it; seven statements."""
     stages = list_stages(session, job.id, with_struck=True)
     comebacks = comebacks_of(session, [job.id]) if job.handed_over_at else []
     ids = [job.id, *(each.job_id for each in comebacks)]
@@ -94,11 +94,14 @@ def whole_job(session: Session, job: Job) -> WholeJob:
     )
 
 
-def whole_jobs(session: Session, jobs: Sequence[Job]) -> dict[int, WholeJob]:
-    """The same of several jobs for a list, by job id, without what their stages use and the materials of it; six
-    statements however many."""
+def whole_jobs(
+    session: Session, jobs: Sequence[Job], *, with_damages: bool = True, with_uses: bool = False
+) -> dict[int, WholeJob]:
+    """The same of several jobs for a list, by job id, without the materials of the shelf; four statements however
+    many, one less for whoever asks of no damage, one more with what the stages use."""
     ids = [job.id for job in jobs]
-    stages, damages = stages_of(session, ids, with_struck=True, with_uses=False), damages_of(session, ids)
+    stages = stages_of(session, ids, with_struck=True, with_uses=with_uses)
+    damages = damages_of(session, ids) if with_damages else {}
     parts: dict[int, list[JobPart]] = {}
     for part in _parts(session, ids):
         parts.setdefault(part.job_id, []).append(part)

@@ -69,7 +69,7 @@ class Issued:
 
 
 def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
-    """What is invoiced of several jobs, by job id; five statements however many.
+    """What is invoiced of several jobs, by job id; four statements however many, five where approvals passed on.
 
     What a credit note took back in part counts as invoiced: a goodwill is not billed again.
     """
@@ -82,7 +82,7 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
     wanted, every = [_ids(found) for found in (chains, papers)]
     whole = every if wanted else []
     taxes, shares = _taxes(session, whole), _shares(session, every)
-    lines, approved = _lines(session, whole, taxes), _approvals(session, wanted)
+    lines, approved = _lines(session, whole, taxes), _approvals(session, _passed_on(chains, shares))
     found = {job_id: _issued(papers[job_id], live[job_id], lines, taxes, shares) for job_id in ids}
     return {job_id: _with_chains(issued, chains, lines, approved) for job_id, issued in found.items()}
 
@@ -126,6 +126,16 @@ def _added_approvals(rows: Iterable[InvoiceApproval]) -> dict[int | None, int]:
     for row in rows:
         sums[row.customer_id] += row.amount_minor
     return dict(sums)
+
+
+def _passed_on(chains: Mapping[int, list[Invoice]], shares: Mapping[int, list[InvoicePayer]]) -> list[int]:
+    """The papers for which a payer may have approved more: those that correct another, or of which a rest moved."""
+    papers = (paper for chain in chains.values() for paper in chain)
+    return [
+        paper.id
+        for paper in papers
+        if paper.corrects_id is not None or any(row.on is not None for row in shares[paper.id])
+    ]
 
 
 def _approvals(session: Session, ids: Sequence[int]) -> dict[int, list[InvoiceApproval]]:

@@ -8,7 +8,9 @@ from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.promised import list_promised
+from shopbook.queries.diary.later import is_open_promise, late_cars
+from shopbook.queries.diary.promised import PromisedJob, list_promised
+from shopbook.queries.diary.suggest import absences_ahead
 from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
@@ -39,7 +41,9 @@ from shopbook.queries.shelf.orders import Order, late_among
 from shopbook.queries.shelf.sheet import ShelfRow, list_short, read_shelf
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.words import Party
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.measures.half_days import half_day_end
 from shopbook.trade.next_act import NextAct
 
 LOTS_AHEAD_DAYS = 30
@@ -87,12 +91,21 @@ class CallToMake:
 
 
 @dataclass(frozen=True, slots=True)
+class LateToday:
+    """A car that cannot go out as promised (car and customer loaded)."""
+
+    late: LateCar
+    job: Job
+
+
+@dataclass(frozen=True, slots=True)
 class Today:
     """Everything on the page of the day."""
 
     on: date
     in_shop: int
     hours: tuple[SkillHours, ...]
+    late: tuple[LateToday, ...]
     cars: tuple[CarToday, ...]
     approvals: tuple[WaitingApproval, ...]
     told: tuple[ToldExtra, ...]
@@ -138,19 +151,21 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     opened = read_open_quotes(session)
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
-    others = {row.job_id for row in unagreed} | {row.job_id for row in calls}
+    promised, away = list_promised(session, opening, today), absences_ahead(shop)
+    others = {row.job_id for row in unagreed} | {row.job_id for row in calls} | {row.job_id for row in promised}
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
-    wholes = whole_jobs(session, list(dict.fromkeys((*moving, *(row.job for row in approvals)))))
-    accounts = read_accounts_of(shop, wholes)
+    shown, due = dict.fromkeys((*moving, *(row.job for row in approvals))), _due(promised, jobs)
+    wholes = whole_jobs(session, list(dict.fromkeys((*shown, *due))))
+    accounts, due_jobs = read_accounts_of(shop, _only(wholes, shown)), _only(wholes, due)
     cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
-    promised = list_promised(session, opening, today)
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
         in_shop=sum(job.is_here for job in promised),
-        hours=hours_of_today(shop, promised),
+        hours=hours_of_today(shop, promised, away),
+        late=_late(due_jobs, late_cars(shop, due_jobs.values(), now, promised, away)),
         cars=tuple(cars),
         approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
@@ -168,6 +183,21 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
         late_clocks=tuple(late_clocks(floor)),
         opening=opening,
     )
+
+
+def _due(promised: Iterable[PromisedJob], jobs: Mapping[int, Job]) -> list[Job]:
+    """Cars whose promise is still to be kept."""
+    return [jobs[row.job_id] for row in promised if is_open_promise(jobs[row.job_id])]
+
+
+def _only(wholes: Mapping[int, WholeJob], jobs: Iterable[Job]) -> dict[int, WholeJob]:
+    return {job.id: wholes[job.id] for job in jobs}
+
+
+def _late(due: Mapping[int, WholeJob], late: Mapping[int, LateCar]) -> tuple[LateToday, ...]:
+    """Those of them that cannot be kept, the first promise first."""
+    rows = (LateToday(late[key], whole.job) for key, whole in due.items() if key in late)
+    return tuple(sorted(rows, key=lambda row: (half_day_end(*row.late.told), row.job.number)))
 
 
 def _is_first_answer(row: OpenApproval) -> bool:

@@ -10,6 +10,9 @@ from sqlalchemy.orm import Session
 from shopbook.models.shelf import Lot, Material, Movement
 from shopbook.trade.errors import NotFound
 
+SOON_OFF_DAYS = 180
+"""What keeps no longer than this once opened: activators (75 days by default) and the like; common practice."""
+
 
 @dataclass(frozen=True, slots=True)
 class LotLeft:
@@ -64,15 +67,23 @@ class LiveLot:
     material: Material
     left: LotLeft
 
+    @property
+    def asks_opened_on(self) -> bool:
+        """Whether its first use asks when it was opened: it is still closed, and soon goes off once it is not."""
+        return self.left.lot.opened_on is None and 0 < (self.material.opened_life_days or 0) <= SOON_OFF_DAYS
+
 
 def list_live_lots(session: Session, material_ids: Collection[int] | None = None) -> list[LiveLot]:
     """Lots that are not used up, of these materials or of all, oldest first; one statement."""
-    left = select(func.sum(Movement.quantity_thousandths)).where(Movement.lot_id == Lot.id).scalar_subquery()
-    asked = select(Lot, Material, left).join(Material, Material.id == Lot.material_id).where(Lot.gone_on.is_(None))
+    moved = select(func.sum(Movement.quantity_thousandths)).where(Movement.lot_id == Lot.id).scalar_subquery()
+    asked = select(Lot, Material, moved).join(Material, Material.id == Lot.material_id).where(Lot.gone_on.is_(None))
     if material_ids is not None:
         asked = asked.where(Lot.material_id.in_(material_ids))
     return [
-        LiveLot(material, LotLeft(lot, int(quantity or 0), good_till(lot, material.opened_life_days)))
+        LiveLot(
+            material,
+            LotLeft(lot, lot.began_thousandths + int(quantity or 0), good_till(lot, material.opened_life_days)),
+        )
         for lot, material, quantity in session.execute(asked.order_by(Lot.id))
     ]
 
@@ -86,7 +97,22 @@ def by_material(lots: Iterable[LiveLot]) -> dict[int, list[LotLeft]]:
 
 
 def _in_order(lots: list[LotLeft], day: date) -> list[LotLeft]:
-    return sorted(lots, key=lambda one: (one.is_past(day), one.good_till or date.max, one.lot.id))
+    return sorted(lots, key=lambda one: _order(one, day))
+
+
+def _order(one: LotLeft, day: date) -> tuple[bool, bool, date, int]:
+    """Opening stock is older than what was delivered; what is past its day comes last."""
+    return (one.is_past(day), not one.lot.is_opening_stock, one.good_till or date.max, one.lot.id)
+
+
+def next_lots(session: Session, materials: Collection[Material], day: date) -> list[LiveLot]:
+    """The lot of each of these materials that is used next, where one has any left; one statement."""
+    found: dict[int, LiveLot] = {}
+    for one in list_live_lots(session, {material.id for material in materials}) if materials else ():
+        held = found.get(one.material.id)
+        if one.left.left_thousandths > 0 and (held is None or _order(one.left, day) < _order(held.left, day)):
+            found[one.material.id] = one
+    return sorted(found.values(), key=lambda one: one.material.name)
 
 
 def expiring_among(lots: Iterable[LiveLot], day: date, within_days: int = 30) -> list[Expiring]:

@@ -7,6 +7,9 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.shop import LogLine
 
+LATE_PRESS = "late_press"
+"""The subject of a line about a press that reached the book late, or never; its key is the person's."""
+
 
 def list_log(session: Session, *, before: int | None = None, limit: int = 50) -> list[LogLine]:
     """The newest lines of the whole log, newest first; with `before` those older than that line."""
@@ -31,6 +34,14 @@ def list_subject_log(session: Session, subject: str, subject_id: int, limit: int
             .limit(limit)
         )
     )
+
+
+def list_late_presses(session: Session, person_id: int, on: date) -> list[str]:
+    """Of a person's day: when each press that came late was made, and when it arrived; in words, in order of time."""
+    asked = select(LogLine.words).where(
+        LogLine.subject == LATE_PRESS, LogLine.subject_id == person_id, LogLine.on == on
+    )
+    return list(session.scalars(asked.order_by(LogLine.at, LogLine.id)))
 
 
 def first_act_on(session: Session) -> date | None:

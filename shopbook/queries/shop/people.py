@@ -12,9 +12,9 @@ from shopbook.trade.letters import fold_name
 from shopbook.trade.permissions import Actor, Role
 
 _WORDS = union_all(
-    select(PersonRole.person_id, PersonRole.role, literal("")),
-    select(PersonSkill.person_id, literal(""), PersonSkill.skill),
-)
+    select(PersonRole.person_id, PersonRole.role, literal("").label("skill")),
+    select(PersonSkill.person_id, literal("").label("role"), PersonSkill.skill),
+).subquery()
 """Every role and every skill of everybody: of a row one of the two is said."""
 
 
@@ -58,24 +58,18 @@ def list_people(session: Session, *, is_everybody: bool = False) -> list[Person]
     return list(session.scalars(asked if is_everybody else asked.where(Person.is_active)))
 
 
-def list_actors(session: Session) -> list[Actor]:
-    """Every active person with roles and skills, by name; two statements."""
-    return actors_of(session, list_people(session))
-
-
-def list_owners(session: Session) -> frozenset[int]:
-    """Everybody who has the role of an owner, also those who left; one statement."""
-    return frozenset(session.scalars(select(PersonRole.person_id).where(PersonRole.role == Role.OWNER)))
-
-
-def actors_of(session: Session, people: Iterable[Person]) -> list[Actor]:
-    """These people with roles and skills, in their order; one statement."""
-    roles: dict[int, list[str]] = {}
-    skills: dict[int, list[str]] = {}
-    for person_id, role, skill in session.execute(_WORDS):
-        words, word = (roles, role) if role else (skills, skill)
-        words.setdefault(person_id, []).append(word)
-    return [_actor(person, roles.get(person.id, ()), skills.get(person.id, ())) for person in people]
+def list_staff(session: Session) -> list[tuple[Person, Actor]]:
+    """All people by name with their roles and skills, also those who left; one statement."""
+    asked = select(Person, _WORDS.c.role, _WORDS.c.skill).outerjoin(_WORDS, _WORDS.c.person_id == Person.id)
+    people: dict[int, Person] = {}
+    words: dict[int, list[tuple[str | None, str | None]]] = {}
+    for person, role, skill in session.execute(asked.order_by(Person.name)):
+        people[person.id] = person
+        words.setdefault(person.id, []).append((role, skill))
+    return [
+        (person, _actor(person, [role for role, _ in words[key] if role], [skill for _, skill in words[key] if skill]))
+        for key, person in people.items()
+    ]
 
 
 def get_actor(session: Session, person_id: int) -> Actor:

@@ -12,7 +12,7 @@ from shopbook.models.shop import Book, DatedCost, DatedTaxRate, Person, Place
 from shopbook.queries.shop.book import closed_reasons, country_of, get_book, list_places, units_of
 from shopbook.queries.shop.house_costs import list_fixed_costs, list_paid_weeks, list_person_costs
 from shopbook.queries.shop.opening import opening_hours_of
-from shopbook.queries.shop.people import actors_of, list_owners, list_people
+from shopbook.queries.shop.people import list_staff
 from shopbook.queries.shop.rates import (
     SettingLine,
     catalogue_on,
@@ -25,7 +25,7 @@ from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.countries import Country, in_sides
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.measures.units import UnitSystem
-from shopbook.trade.permissions import Actor
+from shopbook.trade.permissions import Actor, Role
 from shopbook.trade.results.paid_hours import PaidWeek
 from shopbook.trade.settings import SettingName
 
@@ -126,9 +126,14 @@ class ShopOn:
         return list_places(self.session) if self._first is self else self._first.places
 
     @cached_property
+    def staff(self) -> list[tuple[Person, Actor]]:
+        """All people by name with roles and skills, also those who left; they hold from no day."""
+        return list_staff(self.session) if self._first is self else self._first.staff
+
+    @cached_property
     def everybody(self) -> list[Person]:
-        """All people by name, also those who left; they hold from no day."""
-        return list_people(self.session, is_everybody=True) if self._first is self else self._first.everybody
+        """All people by name, also those who left."""
+        return [person for person, _ in self.staff]
 
     @cached_property
     def people(self) -> list[Person]:
@@ -137,13 +142,13 @@ class ShopOn:
 
     @cached_property
     def owners(self) -> frozenset[int]:
-        """Everybody who has the role of an owner, also those who left; it holds from no day."""
-        return list_owners(self.session) if self._first is self else self._first.owners
+        """Everybody who has the role of an owner, also those who left."""
+        return frozenset(person.id for person, actor in self.staff if Role.OWNER in actor.roles)
 
     @cached_property
     def actors(self) -> list[Actor]:
         """Those who work here, with roles and skills."""
-        return actors_of(self.session, self.people)
+        return [actor for person, actor in self.staff if person.is_active]
 
     @cached_property
     def place_names(self) -> dict[int, str]:

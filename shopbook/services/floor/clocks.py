@@ -11,6 +11,7 @@ from shopbook.models.floor import ClockEntry, RunningClock, RunningShare
 from shopbook.models.jobs import Stage
 from shopbook.queries.floor.clocks import find_running, list_overdue, list_running
 from shopbook.queries.floor.entries import list_entries
+from shopbook.queries.floor.on_clock import OnClock, on_clock
 from shopbook.queries.jobs.jobs import list_jobs_by_id
 from shopbook.queries.jobs.plans import get_bare_stages
 from shopbook.queries.shop.days import day_of, find_closed_through
@@ -21,7 +22,7 @@ from shopbook.services.floor.attendance import come_in_if_not_here
 from shopbook.services.floor.entries import Doing, write_entry
 from shopbook.services.jobs.doing import begin_stages
 from shopbook.services.postings import write_job_logs
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.errors import RuleBroken, Undecided
 from shopbook.trade.floor.hours import Interval, StopCause, next_stop
 from shopbook.trade.floor.readiness import NEEDS_APPROVAL
 from shopbook.trade.floor.words import (
@@ -30,7 +31,11 @@ from shopbook.trade.floor.words import (
     STOPPED_AT_LUNCH,
     STOPPED_AT_NIGHT,
     ClockWhat,
+    Second,
+    ask_second,
+    second_words,
 )
+from shopbook.trade.measures.locales import write_list
 from shopbook.trade.permissions import THE_PROGRAM, Actor
 from shopbook.trade.settings import SettingName
 
@@ -59,6 +64,28 @@ def start_clock(act: Act, stage_ids: Sequence[int]) -> RunningClock:
     clock = _run(act, running, Doing(stage_ids=tuple(stage.id for stage in stages)))
     begin_stages(act, stages)
     return clock
+
+
+def start_on(act: Act, stage_ids: Sequence[int], second: str = "") -> RunningClock:
+    """The press Start: where the person's clock runs on another car, `second` says whether to switch or to do both.
+
+    Undecided where that is not said; see start_clock for the rest. Work on the same car is switched without a question.
+    """
+    close_overdue_clocks(act.session, act.moment)
+    running = find_running(act.session, person_of(act.actor))
+    if running is not None and second not in {Second.SWITCH, Second.BOTH}:
+        _ask_second(on_clock(act.session, running), get_bare_stages(act.session, stage_ids))
+    mine = running.stage_ids if running and second == Second.BOTH else ()
+    return start_clock(act, list(dict.fromkeys([*mine, *stage_ids])))
+
+
+def _ask_second(mine: OnClock, stages: Sequence[Stage]) -> None:
+    job_ids = {stage.job_id for stage in stages}
+    others = mine.besides(*job_ids)
+    if others and stages:
+        cars = len(job_ids | {other.job_id for other in others})
+        sentence = ask_second(write_list([f"{other.number} {other.name}" for other in others]))
+        raise Undecided(sentence, "second", second_words(cars))
 
 
 def start_other(act: Act, what: str, note: str = "") -> RunningClock:

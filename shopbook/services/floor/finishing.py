@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -18,12 +19,15 @@ from shopbook.services.floor.clocks import close_overdue_clocks, leave_stages, p
 from shopbook.services.floor.mixes import NOTHING_LEFT, Left, Poured, make_mix
 from shopbook.services.jobs.doing import begin_stages, end_stages
 from shopbook.services.postings import Source, write_log
+from shopbook.services.shelf.lots import note_opened
 from shopbook.services.shelf.stock import draw_stock
 from shopbook.trade.catalogue.kinds import WayUsed
+from shopbook.trade.coating.pouring import share_shown
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.measures.quantities import LARGEST_THOUSANDTHS
+from shopbook.trade.measures.units import Kind, Unit
 from shopbook.trade.permissions import Actor
 
 
@@ -37,10 +41,14 @@ class MixedInstead:
 
 @dataclass(frozen=True, slots=True)
 class Used:
-    """What was used other than planned: mixes by their code, single uses by their id. Empty means as planned."""
+    """What was used other than planned: mixes by their code, single uses by their id. Empty means as planned.
+
+    `opened` are the days on which lots were opened that are used for the first time, by lot.
+    """
 
     mixes: Mapping[str, MixedInstead] = field(default_factory=dict)
     uses: Mapping[int, int] = field(default_factory=dict)
+    opened: Mapping[int, date] = field(default_factory=dict)
 
 
 AS_PLANNED = Used()
@@ -62,6 +70,8 @@ def finish_stages(act: Act, stage_ids: Sequence[int] = (), used: Used = AS_PLANN
         if stage.struck_at is not None:
             raise RuleBroken(f"{stage.name} was removed from the plan.")
     leave_stages(act, wanted)
+    for lot_id, on in used.opened.items():
+        note_opened(act, lot_id, on)
     _draw(act, stages, used)
     begin_stages(act, [stage for stage in stages if stage.begun_at is None])
     end_stages(act, stages)
@@ -154,7 +164,8 @@ def _draw_mix(
         return
     if left.amount_thousandths > total:
         raise RuleBroken("More is left than was mixed. Correct one of the two.", "left")
-    poured = share_out(total, list(planned.values()))
+    is_by_weight = Unit(lines[0][1].unit).kind is Kind.MASS
+    poured = share_shown(total, list(planned.values()), is_by_weight=is_by_weight)
     taken = share_out(total - left.amount_thousandths, list(by_stage.values()))
     make_mix(
         act,

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 
 from shopbook.models.floor import Trouble
 from shopbook.models.jobs import Stage
-from shopbook.queries.floor.troubles import codes_to_mend
+from shopbook.queries.floor.troubles import find_mending
 from shopbook.queries.floor.windows import list_passed_windows
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
@@ -44,7 +44,7 @@ class Report:
 
 
 def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
-    """Keep a trouble and add the stages that mend it after the one it was found on, one after another.
+    """Keep a trouble and add the stages that mend it, one after another, behind the one it was found on or unmasking.
 
     They are rework: they need no approval, are never billed, and their hours and materials stay on this job. A car
     that was marked ready is not ready any more. RuleBroken where that trouble cannot show in that coat.
@@ -53,7 +53,7 @@ def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
     job = get_job_by_id(act.session, stage.job_id)
     refuse_over(job)
     panels = _panels_of(stage, report)
-    codes = codes_to_mend(
+    mending = find_mending(
         act.session, stage, report.defect, report.found, is_returned=report.is_returned, panels=panels
     )
     if job.ready_at is not None:
@@ -62,8 +62,8 @@ def report_trouble(act: Act, stage_id: int, report: Report) -> list[Stage]:
     added = add_rework(
         act,
         job,
-        codes,
-        behind_id=stage.id,
+        mending.codes,
+        behind_id=mending.behind.id,
         panels=panels,
         why=f"{name} on {stage.name}",
         rework_of_id=stage.id,
@@ -128,7 +128,7 @@ def _first_skill(actor: Actor) -> str:
 
 def add_passed_windows(session: Session, now: datetime) -> list[Stage]:
     """For every recoat window that has passed, the stage that it requires; nothing is added twice."""
-    made = [add_passed_window_stage(Act(session, THE_PROGRAM, now), key) for key in list_passed_windows(session, now)]
+    made = [add_passed_window_stage(Act(session, THE_PROGRAM, now), each) for each in list_passed_windows(session, now)]
     return [stage for stage in made if stage is not None]
 
 

@@ -1,5 +1,6 @@
 """Damage is added, changed and removed, and gauge readings are saved."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -13,13 +14,18 @@ from shopbook.queries.shop.book import get_units
 from shopbook.services.act import Act
 from shopbook.services.jobs.history import log_job
 from shopbook.services.postings import is_changed
+from shopbook.trade.car.damage import ASKED_OF
 from shopbook.trade.coating.coats import reading_says
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.said_units import in_units
 from shopbook.trade.planning.checking import check_damage
+from shopbook.trade.planning.clear_stop import has_no_gap
 from shopbook.trade.planning.shapes import DamageKind, DepthStep, PaintChoice, SizeStep, Substrate
+from shopbook.trade.planning.surfaces import usual_paint
 
 LONGEST_MM = 6000
+LISTS = frozenset({"crosses", "blend_into"})
+"""What is kept comma-separated."""
 
 _PLAIN: dict[str, Any] = {
     "panel_words": "",
@@ -35,15 +41,46 @@ _PLAIN: dict[str, Any] = {
     "substrate": Substrate.UNKNOWN,
     "is_paint_sound": False,
     "paint": PaintChoice.PAINT,
+    "reach": "",
+    "chip_count": 0,
+    "plastic": "",
+    "was_filled": False,
+    "is_epoxy_first": False,
+    "clear_stop": "",
+    "blend_into": (),
     "note": "",
 }
+
+
+def as_asked(given: Mapping[str, Any], *, most_chips: int) -> dict[str, Any]:
+    """What was typed of a damage, less what its kind or panel does not ask for; paint as usual where nobody chose."""
+    kind, panel = given["kind"], given["panel"]
+    kept = dict(given)
+    for name, kinds in ASKED_OF.items():
+        if name in kept and kind not in kinds:
+            kept[name] = _PLAIN[name]
+    if not has_no_gap(panel):
+        kept["clear_stop"] = _PLAIN["clear_stop"]
+    if not kept["paint"]:
+        kept["paint"] = usual_paint(
+            kind,
+            depth=kept["depth"],
+            reach=kept["reach"],
+            chip_count=kept["chip_count"],
+            is_paint_sound=kept["is_paint_sound"],
+            most_chips=most_chips,
+        )
+    if kept["paint"] != PaintChoice.BLEND:
+        kept["blend_into"] = ()
+    return kept
 
 
 def add_damage(act: Act, job_id: int, *, panel: str, kind: str = DamageKind.DENT, **given: Any) -> Damage:
     """Add one damage with the next number.
 
     `given`: panel_words, size, length_mm, width_mm, depth, depth_um, dent_count, dent_class_mm, crosses (a collection),
-    access, substrate, is_paint_sound, paint, note. RuleBroken with its field for what no panel can be.
+    access, substrate, is_paint_sound, paint, reach, chip_count, plastic, was_filled, is_epoxy_first, clear_stop,
+    blend_into (a collection), note. RuleBroken with its field for what no panel can be.
     """
     _refuse_unknown(given)
     job = get_job_by_id(act.session, job_id)
@@ -110,7 +147,7 @@ def add_reading(
 
 def _describe(damage: Damage, given: dict[str, Any]) -> None:
     for name, value in given.items():
-        setattr(damage, name, ",".join(sorted(value)) if name == "crosses" else value)
+        setattr(damage, name, ",".join(sorted(value)) if name in LISTS else value)
 
 
 def _check(session: Session, job: Job, damage: Damage, now: datetime) -> None:

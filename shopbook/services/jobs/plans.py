@@ -1,18 +1,19 @@
-"""The plan is drafted and changed: hours, usage, stages added, removed and restored; each leaves a version."""
+"""The plan is drafted and changed: hours, stages added, removed and restored; each leaves a version."""
 
 from collections.abc import Sequence
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, Stage, StageUse
+from shopbook.models.jobs import Job, Stage
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.jobs.plans import get_stage, last_version
 from shopbook.services.act import Act
-from shopbook.services.jobs.history import keep_version, log_job
+from shopbook.services.jobs.drying import set_wait
+from shopbook.services.jobs.history import keep_known, keep_version, log_job
 from shopbook.services.jobs.inserting import insert_stage, refuse_over
 from shopbook.trade.catalogue.kinds import Skill
-from shopbook.trade.errors import Conflict, NotFound, RuleBroken
+from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.purposes import StagePurpose
 
@@ -38,12 +39,13 @@ def change_stage(
     version that it was given for. Conflict when `version` is given and the plan has changed since.
     """
     stage = get_stage(act.session, stage_id)
-    job = _job_to_change(act.session, stage, version)
+    job = job_to_change(act.session, stage, version)
+    keep_known(act, job)
     was = _figures(stage)
     if planned_minutes is not None:
         _set_minutes(stage, planned_minutes)
     if not_before_minutes is not None:
-        stage.not_before_minutes = _in_range(not_before_minutes, "not_before_minutes")
+        set_wait(act.session, stage, _in_range(not_before_minutes, "not_before_minutes"))
     stage.name = stage.name if name is None else _name(name)
     stage.skill = stage.skill if skill is None else Skill(skill)
     why = why.strip()
@@ -54,7 +56,7 @@ def change_stage(
         _wait_for_part(act.session, stage, part_id)
     if (_figures(stage), stage.waits_for_part_id) == (was, had_part):
         return stage
-    _keep(act, job, stage, "change_stage", ": ".join(filter(None, (f"Changed {stage.name}", why))))
+    keep_change(act, job, stage, "change_stage", ": ".join(filter(None, (f"Changed {stage.name}", why))))
     return stage
 
 
@@ -80,29 +82,6 @@ def _set_minutes(stage: Stage, minutes: int) -> None:
     stage.is_touched = True
     for panel, share in zip(stage.panels, share_out(minutes, [each.minutes for each in stage.panels]), strict=True):
         panel.minutes = share
-
-
-def change_use(
-    act: Act,
-    use_id: int,
-    *,
-    amount_thousandths: int | None = None,
-    material_id: int | None = None,
-) -> StageUse:
-    """Change how much a stage is to use, or of which material. RuleBroken below zero or once the stage is done."""
-    use = act.session.get(StageUse, use_id)
-    if use is None:
-        raise NotFound("That material is not in the plan. Look at the plan again.")
-    stage = get_stage(act.session, use.stage_id)
-    job = _job_to_change(act.session, stage)
-    if amount_thousandths is not None and amount_thousandths != use.amount_thousandths:
-        if amount_thousandths < 0:
-            raise RuleBroken("Enter an amount of zero or more.", "amount")
-        use.amount_thousandths, use.is_touched = amount_thousandths, True
-    if material_id is not None:
-        use.material_id, use.is_touched = material_id, True
-    _keep(act, job, stage, "change_use", f"Changed the materials of {stage.name}")
-    return use
 
 
 def add_stage(
@@ -137,19 +116,20 @@ def add_stage(
         panels=panels,
         group_key=group_key,
     )
-    _keep(act, job, stage, "add_stage", f"Added {stage.name}" + (f": {why}" if why.strip() else ""))
+    keep_change(act, job, stage, "add_stage", f"Added {stage.name}" + (f": {why}" if why.strip() else ""))
     return get_stage(act.session, stage.id)
 
 
 def strike_stage(act: Act, stage_id: int, why: str = "") -> Stage:
     """Take a stage out of the plan; it stays in the book and can come back. RuleBroken once it was begun."""
     stage = get_stage(act.session, stage_id)
-    job = _job_to_change(act.session, stage)
+    job = job_to_change(act.session, stage)
+    keep_known(act, job)
     if stage.begun_at is not None:
         raise RuleBroken("This stage has begun. Finish it with the work that was done.")
     if stage.struck_at is None:
         stage.struck_at, stage.struck_why = act.moment, (why.strip() or "removed by hand")[:200]
-        _keep(act, job, stage, "strike_stage", f"Removed {stage.name}")
+        keep_change(act, job, stage, "strike_stage", f"Removed {stage.name}")
     return stage
 
 
@@ -163,11 +143,13 @@ def restore_stage(act: Act, stage_id: int) -> Stage:
         stage.added_why = stage.added_why or "restored"
         if job.agreed_at is not None and stage.agreed_at is None and stage.purpose == StagePurpose.PLAN:
             stage.purpose = StagePurpose.EXTRA
-        _keep(act, job, stage, "restore_stage", f"Restored {stage.name}")
+        keep_change(act, job, stage, "restore_stage", f"Restored {stage.name}")
     return stage
 
 
-def _job_to_change(session: Session, stage: Stage, version: int | None = None) -> Job:
+def job_to_change(session: Session, stage: Stage, version: int | None = None) -> Job:
+    """The job of a stage that is about to change. RuleBroken for a closed job or a finished stage; Conflict when
+    `version` is given and the plan has changed since."""
     job = get_job_by_id(session, stage.job_id)
     refuse_over(job)
     if stage.finished_at is not None:
@@ -177,7 +159,8 @@ def _job_to_change(session: Session, stage: Stage, version: int | None = None) -
     return job
 
 
-def _keep(act: Act, job: Job, stage: Stage, deed: str, words: str) -> None:
+def keep_change(act: Act, job: Job, stage: Stage, deed: str, words: str) -> None:
+    """A version of the plan and a line of the log for one change of a stage."""
     keep_version(act, job, words)
     log_job(act, deed, job, words[:400], subject="stage", subject_id=stage.id)
 

@@ -21,12 +21,13 @@ def add_rework(
     job: Job,
     codes: Sequence[str],
     *,
-    behind_id: int,
+    behind_id: int | None = None,
+    before_id: int | None = None,
     panels: Sequence[str],
     why: str,
     rework_of_id: int | None = None,
 ) -> list[Stage]:
-    """Put stages of the catalogue after another, in order, with what they use on these panels.
+    """Put stages of the catalogue after another, or in front of one, in order, with what they use on these panels.
 
     Each carries its own mixes, papers, cautions, steps and wait by the standards that the job's plan was drafted from.
     They are rework: no approval is needed, and none of it is billed.
@@ -52,6 +53,7 @@ def add_rework(
             skill=each.skill,
             minutes=each.minutes,
             after_stage_id=added[-1] if added else behind_id,
+            before_stage_id=None if added else before_id,
             purpose=StagePurpose.REWORK,
             why=why,
             panels=each.panels,

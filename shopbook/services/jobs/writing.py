@@ -7,13 +7,14 @@ from typing import Any
 from sqlalchemy import delete, insert, select
 from sqlalchemy.orm import Session
 
-from shopbook.models.jobs import Job, Stage, StagePanel, StageUse
+from shopbook.models.jobs import Job, Stage, StagePanel, StageUse, StageWait
 from shopbook.models.shelf import Material
 from shopbook.queries.jobs.planning import Planning
 from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.floor.coat_waits import CoatWait
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.groups import group_key
-from shopbook.trade.planning.shapes import DraftStage, DraftUse, DraftWait
+from shopbook.trade.planning.shapes import DraftStage, DraftUse
 from shopbook.trade.purposes import JobPurpose, StagePurpose
 
 _PURPOSES: dict[str, StagePurpose] = {
@@ -65,15 +66,16 @@ class StageWriter:
         stage_ids = [stage.id for stage, _ in self._written]
         panels = [panel for stage, drafted in self._written for panel in self._panels(stage, drafted)]
         uses = [self._use(stage, use) for stage, drafted in self._written for use in drafted.uses]
+        waits = [wait_row(stage.id, wait) for stage, drafted in self._written for wait in drafted.waits]
         self._session.execute(delete(StagePanel).where(StagePanel.stage_id.in_(stage_ids)))
         self._session.execute(delete(StageUse).where(StageUse.stage_id.in_(stage_ids)))
+        self._session.execute(delete(StageWait).where(StageWait.stage_id.in_(stage_ids)))
         # A hundred rows that nobody holds: all at once, where a row of its own would be asked for its key.
-        for table, rows in ((StagePanel, panels), (StageUse, uses)):
+        for table, rows in ((StagePanel, panels), (StageUse, uses), (StageWait, waits)):
             if rows:
                 self._session.execute(insert(table), rows)
 
     def _values(self, drafted: DraftStage) -> dict[str, Any]:
-        wait = drafted.wait
         return {
             "name": drafted.name,
             "skill": drafted.skill,
@@ -81,16 +83,11 @@ class StageWriter:
             "quote_group_key": group_key(drafted.panels, self._hurt, self._catalogue),
             "standard_minutes": drafted.minutes,
             "planned_minutes": drafted.minutes,
-            "wait_kind": wait.kind if wait else "",
-            "not_before_minutes": wait.not_before_minutes if wait else 0,
-            "not_after_minutes": wait.not_after_minutes if wait else None,
-            "adds_stage": (wait.adds or "") if wait else "",
-            "wait_reason": wait.reason if wait else "",
+            "flash_minutes": drafted.flash_minutes,
             "cautions": list(drafted.cautions),
             "steps": list(drafted.steps),
             "reasons": list(drafted.reasons),
             "mixes": [asdict(mix) for mix in drafted.mixes],
-            "wait_detail": _wait_body(wait, drafted.waits_inside),
         }
 
     def _panels(self, stage: Stage, drafted: DraftStage) -> Iterator[dict[str, Any]]:
@@ -122,6 +119,18 @@ def guess_cost(catalogue: Catalogue, role: str, amount_thousandths: int) -> int 
     return divide_half_away(amount_thousandths * material.price_minor, material.pack_thousandths)
 
 
-def _wait_body(wait: DraftWait | None, inside: tuple[DraftWait, ...]) -> dict[str, Any]:
-    body: dict[str, Any] = {"inside": [asdict(each) for each in inside]}
-    return body | asdict(wait) if wait else body
+def wait_row(stage_id: int, wait: CoatWait) -> dict[str, Any]:
+    """A wait of a coat as the row of the stage that lays it."""
+    return {
+        "stage_id": stage_id,
+        "panel": wait.panel,
+        "coat": wait.coat,
+        "opens": wait.opens.value,
+        "kind": wait.kind,
+        "not_before_minutes": wait.not_before_minutes,
+        "not_after_minutes": wait.not_after_minutes,
+        "adds": wait.adds,
+        "reason": wait.reason,
+        "is_inside": wait.is_inside,
+        "is_kept_over_closed_days": wait.is_kept_over_closed_days,
+    }

@@ -1,12 +1,14 @@
 """Stock is counted; the difference to the book becomes a movement."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shopbook.models.shelf import CountLine, Material, Movement, StockCount
 from shopbook.queries.shelf.lots import lots_left
 from shopbook.queries.shelf.materials import get_material
 from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
+from shopbook.services.shelf.lots import begin_lot
 from shopbook.services.shelf.stock import price_of, take_down
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.stock import average_cost
@@ -60,7 +62,23 @@ def _post(act: Act, material: Material, seen: int, reason: str) -> list[Movement
     if difference < 0:
         return take_down(act, material, -difference, source)
     if difference > 0 and not material.is_counted:
-        outcome = average_cost.open_with(stock_of(material), difference, price_of(material).of(difference))
-    else:
-        outcome = average_cost.count(stock_of(material), seen, price_of(material))
-    return post_stock(act, material, outcome, source)
+        return _open(act, material, seen, difference, source)
+    return post_stock(act, material, average_cost.count(stock_of(material), seen, price_of(material)), source)
+
+
+def _open(act: Act, material: Material, seen: int, found: int, source: Source) -> list[Movement]:
+    """What was there when the book began is a lot of its own; what was used before the first count is in no lot.
+
+    300 ml used of a book that held nothing, then 1,000 ml seen: 300 ml of no lot, and a lot of 1,000 ml.
+    """
+    value = price_of(material).of(found)
+    used_before = max(found - seen, 0)
+    covered = price_of(material).of(used_before)
+    lines: list[Movement] = []
+    if used_before:
+        lines += post_stock(act, material, average_cost.open_with(stock_of(material), used_before, covered), source)
+    if held := found - used_before:
+        lot = begin_lot(act, material, on=act.day)
+        outcome = average_cost.open_with(stock_of(material), held, value - covered)
+        lines += post_stock(act, material, outcome, replace(source, lot_id=lot.id if lot else None))
+    return lines

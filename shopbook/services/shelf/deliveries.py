@@ -6,11 +6,12 @@ from datetime import date, datetime
 
 from sqlalchemy.orm import Session
 
-from shopbook.models.shelf import Delivery, DeliveryLine, Lot, Material, SupplyOrder
+from shopbook.models.shelf import Delivery, DeliveryLine, Material, SupplyOrder
 from shopbook.queries.shelf.materials import get_material, get_supplier
 from shopbook.queries.shelf.orders import Order, get_order, get_order_row
 from shopbook.services.act import Act
 from shopbook.services.postings import Source, post_stock, stock_of, write_log
+from shopbook.services.shelf.lots import begin_lot
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away, share_out
 from shopbook.trade.stock import average_cost
@@ -131,7 +132,7 @@ def _take_in(act: Act, delivery: Delivery, came: Came, freight: int) -> NewPrice
     )
     act.session.add(line)
     act.session.flush()
-    lot = _begin_lot(act.session, material, came, line, delivery.on)
+    lot = begin_lot(act, material, on=delivery.on, delivery_line_id=line.id, mark=came.mark, expires_on=came.expires_on)
     source = Source(lot_id=lot.id if lot else None, delivery_line_id=line.id)
     outcome = average_cost.receive(stock_of(material), quantity, came.cost_minor + freight)
     post_stock(act, material, outcome, source, on=delivery.on)
@@ -151,22 +152,6 @@ def _quantity(material: Material, came: Came) -> int:
     if came.cost_minor < 0:
         raise RuleBroken(f"{material.name}: the cost cannot be negative. Enter 0 or more.", "cost")
     return quantity
-
-
-def _begin_lot(session: Session, material: Material, came: Came, line: DeliveryLine, on: date) -> Lot | None:
-    """What has a shelf life gets a lot; a use-by date on any other material makes one too."""
-    if material.shelf_life_days is None and material.opened_life_days is None and not (came.mark or came.expires_on):
-        return None
-    lot = Lot(
-        material_id=material.id,
-        delivery_line_id=line.id,
-        mark=came.mark.strip(),
-        received_on=on,
-        expires_on=came.expires_on,
-    )
-    session.add(lot)
-    session.flush()
-    return lot
 
 
 def _learn_price(material: Material, cost_minor: int, quantity: int) -> NewPrice | None:

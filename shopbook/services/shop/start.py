@@ -7,7 +7,7 @@ from datetime import datetime
 from sqlalchemy.orm import Session
 
 from shopbook.models.shelf import Material
-from shopbook.models.shop import Book, LabourRate, NumberCounter, Person, Place, Setting
+from shopbook.models.shop import Book, CatalogueEntry, LabourRate, NumberCounter, Person, Place, Setting
 from shopbook.queries.shop.book import find_book
 from shopbook.queries.shop.rates import FROM_THE_FIRST
 from shopbook.services.act import Act
@@ -16,7 +16,8 @@ from shopbook.services.shop.people import add_person
 from shopbook.services.shop.taxes import tax_row
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.number_series import Series
-from shopbook.trade.catalogue.entries import KnownMaterial
+from shopbook.trade.catalogue.entries import EntryKind, KnownMaterial
+from shopbook.trade.catalogue.figures import kept_of
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import own_catalogue
 from shopbook.trade.catalogue.releases import own_release
@@ -40,6 +41,8 @@ class FirstAnswers:
     password_hash: str
     zone: str = ""
     currency: str = ""
+    base: str = ""
+    """water or solvent; empty for the country's usual one."""
     is_demo: bool = False
 
 
@@ -59,6 +62,7 @@ def start_book(act: Act, answers: FirstAnswers) -> Person:
     act.session.flush()
     _write_settings(act.session, country, act.moment, by_hour=None if country is usual else answers.hour_minor)
     _write_rates(act.session, country, answers.hour_minor, act.moment)
+    _write_base(act.session, country, answers.base, act.moment)
     for name, is_bay in (("Bay 1", True), ("Bay 2", True), (country.word("Yard"), False)):
         act.session.add(Place(name=name, is_bay=is_bay))
     act.session.add_all(NumberCounter(series=series) for series in Series)
@@ -111,6 +115,17 @@ def _write_settings(session: Session, country: Country, now: datetime, by_hour: 
         decided[SettingName.MATERIALS_PER_PAINT_HOUR_MINOR] = divide_half_away(by_hour * 4, 9)
     for name, value in (DEFAULTS | decided).items():
         session.add(Setting(name=name, value=value, from_on=FROM_THE_FIRST, at=now))
+
+
+def _write_base(session: Session, country: Country, asked: str, now: datetime) -> None:
+    """A shop that sprays waterborne base does so from its first day; the shipped figure is solvent-borne."""
+    if not (asked == "water" if asked else country.is_base_water):
+        return
+    body = kept_of(own_catalogue().numbers[BASE]) | {"value": 1}
+    session.add(CatalogueEntry(kind=EntryKind.NUMBER, code=BASE, body=body, from_on=FROM_THE_FIRST, at=now))
+
+
+BASE = "base_is_water"
 
 
 def _write_rates(session: Session, country: Country, hour_minor: int, now: datetime) -> None:

@@ -6,18 +6,20 @@ from collections.abc import Mapping
 UNDOABLE: Mapping[str, frozenset[str]] = {
     "jobs": frozenset(
         {
-            "accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "call_off", "change_damage",
-            "change_job", "change_part", "change_stage", "change_use", "check_in", "draft_plan", "follow_damage",
-            "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage", "name_who_and_car", "order_part",
-            "part_came", "plan_days", "record_picture", "reopen_stage", "restore_damage", "restore_part",
-            "restore_picture", "restore_stage", "send_part_back", "strike_damage", "strike_part", "strike_picture",
-            "strike_stage", "take_ready_back", "take_up_again", "tell_ready",
+            "accept_warning", "add_damage", "add_part", "add_reading", "add_stage", "add_use", "call_off",
+            "change_damage", "change_job", "change_mix", "change_part", "change_stage", "change_use", "check_in",
+            "draft_plan", "follow_damage", "keep_conditions", "keep_desk_facts", "mark_ready", "move_stage",
+            "name_who_and_car", "order_colour", "order_part", "part_came", "plan_days", "record_picture", "remove_use",
+            "reopen_stage", "restore_damage", "restore_part", "restore_picture", "restore_stage", "send_part_back",
+            "strike_damage", "strike_part", "strike_picture", "strike_stage", "take_ready_back", "take_up_again",
+            "tell_ready",
         }
     ),
     "floor": frozenset(
         {
-            "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_spray_record", "make_mix",
-            "pause_clock", "place_time", "report_trouble", "rest_not_on_car", "set_attendance", "start_clock",
+            "add_own_stage", "come_in", "correct_entry", "finish_stages", "go_home", "keep_colour_card",
+            "keep_spray_record", "make_mix", "pause_clock", "place_time", "remove_colour_card", "report_trouble",
+            "rest_not_on_car", "see_dry", "set_attendance", "start_clock", "start_on",
             "start_other", "take_all_guesses", "take_entry_back", "type_hours",
         }
     ),
@@ -25,7 +27,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
         {
             "add_material", "add_supplier", "bring_back_material", "change_material", "change_order_line",
             "change_supplier", "choose_supplier", "clear_pot", "close_order", "count_materials", "draft_orders",
-            "keep_pot", "open_pack", "retire_material", "waste_stock",
+            "keep_pot", "note_opened", "open_pack", "retire_material", "waste_stock",
         }
     ),
     "diary": frozenset({"add_absence", "remove_absence"}),
@@ -78,6 +80,8 @@ FINAL: Mapping[str, str] = {
     "shop.set_cost": "It is a line from a day: set the cost again from that day.",
     "shop.set_password": _PEOPLE,
     "shop.set_pin": _PEOPLE,
+    "shop.log_late_press": "It is a line of the log only: what the press did is undone.",
+    "shop.discard_press": "What was thrown away is pressed again.",
     "shop.enrol_device": _DEVICE,
     "shop.hold_device": _DEVICE,
     "shop.put_down_device": _DEVICE,
@@ -119,5 +123,5 @@ FINAL: Mapping[str, str] = {
 FINAL_DEEDS = frozenset(name.partition(".")[2] for name in FINAL)
 UNDOABLE_DEEDS = frozenset(name for names in UNDOABLE.values() for name in names)
 """As the log calls them."""
-BESIDE_OTHERS = UNDOABLE_DEEDS | {"add_rework", "undo_act"}
+BESIDE_OTHERS = UNDOABLE_DEEDS | {"add_rework", "undo_act", "log_late_press"}
 """What may have been done on the same job since an act that is undone; anything else counted on the job as it was."""

@@ -10,6 +10,8 @@ MUTABLE: Mapping[str, frozenset[str]] = {
     "absence": _NOTHING,
     "book": _NOTHING,
     "closed_day": _NOTHING,
+    "coat_wait": _NOTHING,
+    "colour_card": _NOTHING,
     "customer": _NOTHING,
     "damage": _NOTHING,
     "dated_paper": _NOTHING,

@@ -11,7 +11,7 @@ from shopbook.trade.letters import lower_first, upper_first
 from shopbook.trade.measures.locales import ENGLISH
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
-from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
+from shopbook.trade.planning.shapes import ClearStop, Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
 
 Say = Callable[[str], str]
 
@@ -26,9 +26,12 @@ HURT_WORDS: dict[str, str] = {
     DamageKind.BAD_REPAIR: "failed earlier repair",
     DamageKind.SMALL_DENTS: "small dents",
     DamageKind.SCUFF: "scuff",
+    DamageKind.DIEBACK: "dull, sunken paint",
 }
 _SIZES = {SizeStep.S: "coin-sized", SizeStep.M: "palm-sized", SizeStep.L: "large"}
-_SPREAD = frozenset({DamageKind.CHIP, DamageKind.RUST, DamageKind.FADED_CLEAR, DamageKind.SMALL_DENTS})
+_SPREAD = frozenset(
+    {DamageKind.CHIP, DamageKind.RUST, DamageKind.FADED_CLEAR, DamageKind.SMALL_DENTS, DamageKind.DIEBACK}
+)
 """Damage that covers an area: the size is the area's, not that of one chip."""
 _DEPTHS = {DepthStep.SHALLOW: "", DepthStep.FINGER: "finger-deep", DepthStep.DEEP: "deep"}
 _CROSSES = {Crossing.LINE: "body line", Crossing.EDGE: "edge", Crossing.LIP: "wheel arch lip"}
@@ -38,6 +41,9 @@ _PAINT = {
     PaintChoice.BLEND: "Painted, and the {colour} blended into the next panels so that they match.",
 }
 
+
+MELTED = "The {clear} is melted in on the pillar, which paint makers do not warrant: the edge may show later."
+"""What a customer is told where the clear has no edge to run to."""
 
 WORK_WORDS: dict[str, str] = {
     StageCode.CHECK_IN: "",
@@ -67,6 +73,9 @@ WORK_WORDS: dict[str, str] = {
     StageCode.PRIME_PART: "seal the new part on both sides",
     StageCode.CALIBRATION: "sensors calibrated by a qualified technician",
     StageCode.HAND_OVER: "",
+    StageCode.FEATHER: "",
+    StageCode.EPOXY_FIRST: "",
+    StageCode.CURE: "cure the paint",
 }
 """What a customer is told of a stage of the catalogue; empty for what belongs to every job."""
 
@@ -103,10 +112,14 @@ class Hurt:
     dent_count: int = 0
     crosses: str = ""
     paint: str = ""
+    chip_count: int = 0
+    clear_stop: str = ""
 
 
 def hurt_words(hurt: Hurt, say: Say, unit: Unit = Unit.MM, locale: str = ENGLISH) -> str:
     """One damage in a phrase: "Crease 12 in × 3 in, finger-deep, across the wheel arch lip", "Palm-sized dent"."""
+    if hurt.chip_count:
+        return f"{hurt.chip_count} stone {'chip' if hurt.chip_count == 1 else 'chips'}"
     if hurt.dent_count:
         return f"{hurt.dent_count} small {'dent' if hurt.dent_count == 1 else 'dents'}"
     first = _first_words(hurt, say(HURT_WORDS.get(hurt.kind, hurt.kind)), _length_words(hurt, unit, locale))
@@ -146,6 +159,15 @@ def work_words(stages: Iterable[tuple[str, str]], say: Say) -> str:
     return f"{upper_first(whole)}." if whole else ""
 
 
+def _painted_words(hurts: Sequence[Hurt], say: Say) -> list[str]:
+    """Whether the paint stays or is blended, and where the clear has no edge to run to."""
+    paints = [hurt.paint for hurt in hurts]
+    asked = (PaintChoice.BLEND, PaintChoice.PAINT, PaintChoice.NO_PAINT)
+    strongest = next((paint for paint in asked if paint in paints), None)
+    is_melted = any(hurt.clear_stop == ClearStop.PILLAR for hurt in hurts)
+    return [*([say(_PAINT[strongest])] if strongest else []), *([say(MELTED)] if is_melted else [])]
+
+
 def group_words(
     hurts: Sequence[Hurt],
     stages: Iterable[tuple[str, str]],
@@ -155,9 +177,5 @@ def group_words(
 ) -> str:
     """What stands under an item's title: the damage, the work, and whether the paint stays or is blended."""
     found = "; ".join(dict.fromkeys(hurt_words(hurt, say, unit, locale) for hurt in hurts))
-    paints = [hurt.paint for hurt in hurts]
-    strongest = next(
-        (paint for paint in (PaintChoice.BLEND, PaintChoice.PAINT, PaintChoice.NO_PAINT) if paint in paints), None
-    )
-    sentences = [f"{found}." if found else "", work_words(stages, say), say(_PAINT[strongest]) if strongest else ""]
+    sentences = [f"{found}." if found else "", work_words(stages, say), *_painted_words(hurts, say)]
     return " ".join(sentence for sentence in sentences if sentence)

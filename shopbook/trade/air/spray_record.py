@@ -1,11 +1,14 @@
 """What was sprayed, so that the next job in the colour can start from it, and what a mixing record is missing."""
 
 import math
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date
 
+from shopbook.trade.coating.colour_cards import VERDICT_WORDS, CardVerdict
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.letters import lower_first
 from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.units import say_air, say_degrees, say_distance
 
@@ -26,6 +29,9 @@ class Spraying:
     lots: tuple[str, ...] = ()
     note: str = ""
     overlap_percent: float | None = None
+    variant: str = ""
+    verdict: CardVerdict = CardVerdict.NOT_YET
+    """What the spray-out card of its job said of the colour."""
 
 
 _POSSIBLE = {
@@ -49,22 +55,35 @@ def check_record(record: Spraying) -> Spraying:
     return record
 
 
-def say_record(record: Spraying) -> str:
-    """The record in one line, in both units where shops differ: "Last time, 2026-03-02: 3 coats, tip 1.3 mm, …"."""
-    figures = (
+def say_record(record: Spraying, coat: str = "") -> str:
+    """The record in one line, in both units where shops differ, what decides first: variant, which coat (`coat` in the
+    words of the shop's country), gun, verdict: "Last time, 2026-03-02: variant 3, base, tip 1.3 mm, …, blend, …"."""
+    gun = (
         (record.tip_mm, "tip {:g} mm".format),
         (record.inlet_bar, say_air),
         (record.distance_cm, say_distance),
         (record.overlap_percent, "overlap {:g} %".format),
+    )
+    air = (
+        (record.coats, _coats),
         (record.temperature_c, say_degrees),
         (record.humidity_percent, "humidity {:g} %".format),
     )
-    coats = f"{record.coats} coat" + ("s" if record.coats != 1 else "")
-    told = [coats, *(say(value) for value, say in figures if value is not None)]
+    named = [f"variant {record.variant}" if record.variant else "", lower_first(coat)]
+    verdict = [lower_first(VERDICT_WORDS[record.verdict])] if record.verdict else []
+    told = [*filter(None, named), *_told(gun), *verdict, *_told(air)]
     if record.lots:
         told.append("batches " + write_list(record.lots))
     note = f" {record.note}" if record.note else ""
     return f"Last time, {record.on.isoformat()}: {', '.join(told)}.{note}"
+
+
+def _told(figures: Iterable[tuple[float | None, Callable[[float], str]]]) -> list[str]:
+    return [say(value) for value, say in figures if value is not None]
+
+
+def _coats(coats: float) -> str:
+    return f"{coats} coat" + ("s" if coats != 1 else "")
 
 
 @dataclass(frozen=True, slots=True)

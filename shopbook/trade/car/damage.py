@@ -1,18 +1,28 @@
 """How the steps and kinds of a damage are said on a screen, in the order in which they are offered."""
 
 from shopbook.trade.catalogue.kinds import Access, Skill, Substrate
-from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, PaintChoice, SizeStep
+from shopbook.trade.planning.shapes import (
+    ClearStop,
+    Crossing,
+    DamageKind,
+    DepthStep,
+    PaintChoice,
+    Plastic,
+    Reach,
+    SizeStep,
+)
 
 KIND_WORDS: dict[str, str] = {
     DamageKind.DENT: "Dent",
     DamageKind.CREASE: "Crease",
     DamageKind.SCRATCH: "Scratch",
-    DamageKind.CHIP: "Chip",
+    DamageKind.CHIP: "Stone chips",
     DamageKind.CRACK: "Crack",
     DamageKind.SCUFF: "Scuff",
     DamageKind.RUST: "Rust",
     DamageKind.FADED_CLEAR: "Faded or peeling {clear}",
     DamageKind.BAD_REPAIR: "Earlier bad repair",
+    DamageKind.DIEBACK: "Dull or sunken newer paint",
     DamageKind.SMALL_DENTS: "Many small dents",
 }
 SIZE_WORDS: dict[SizeStep, str] = {SizeStep.S: "S, coin-sized", SizeStep.M: "M, palm-sized", SizeStep.L: "L, larger"}
@@ -43,6 +53,44 @@ SUBSTRATE_WORDS: dict[str, str] = {
     Substrate.ALUMINIUM: "{Aluminium}",
     Substrate.PLASTIC: "Plastic",
 }
+REACH_WORDS: dict[str, str] = {
+    Reach.UNKNOWN: "Not known",
+    Reach.CLEAR: "The {clear} alone",
+    Reach.PRIMER: "Base or {primer}, not the metal",
+    Reach.METAL: "The metal",
+}
+PLASTIC_WORDS: dict[str, str] = {
+    Plastic.UNKNOWN: "Not known",
+    Plastic.PP: "PP",
+    Plastic.TPO: "TPO",
+    Plastic.PP_EPDM: "PP/EPDM",
+    Plastic.ABS: "ABS",
+    Plastic.PC: "PC",
+    Plastic.PUR: "PUR",
+    Plastic.FIBREGLASS: "GRP (glass fiber)",
+}
+CLEAR_STOP_WORDS: dict[str, str] = {
+    ClearStop.NOT_ASKED: "Not decided",
+    ClearStop.JOINT: "At a joint or {moulding}",
+    ClearStop.ROOF: "Over the roof",
+    ClearStop.PILLAR: "Melted in on the pillar",
+}
+_METAL = frozenset({DamageKind.DENT, DamageKind.CREASE, DamageKind.SMALL_DENTS})
+ASKED_OF: dict[str, frozenset[str]] = {
+    "dent_count": frozenset({DamageKind.SMALL_DENTS}),
+    "dent_class_mm": frozenset({DamageKind.SMALL_DENTS}),
+    "chip_count": frozenset({DamageKind.CHIP}),
+    "reach": frozenset({DamageKind.SCRATCH, DamageKind.SCUFF}),
+    "was_filled": _METAL,
+    "is_paint_sound": _METAL,
+    "is_epoxy_first": frozenset({DamageKind.RUST}),
+    "depth": frozenset(set(DamageKind) - {DamageKind.SMALL_DENTS, DamageKind.CHIP, DamageKind.FADED_CLEAR}),
+    "size": frozenset(set(DamageKind) - {DamageKind.SMALL_DENTS}),
+    "crosses": frozenset({*_METAL, DamageKind.CRACK, DamageKind.RUST, DamageKind.BAD_REPAIR}),
+    "access": frozenset({*_METAL, DamageKind.CRACK, DamageKind.RUST, DamageKind.BAD_REPAIR}),
+}
+"""The kinds of damage that a field is shown for; a field that is not named here is shown for all."""
+
 SKILL_WORDS: dict[Skill, str] = {Skill.BODY: "Body", Skill.PAINT: "Paint", Skill.DETAIL: "Detail"}
 STATE_WORDS: dict[DamageKind, str] = {
     DamageKind.DENT: "dented",
@@ -54,6 +102,7 @@ STATE_WORDS: dict[DamageKind, str] = {
     DamageKind.RUST: "rusted",
     DamageKind.FADED_CLEAR: "{clear} failing",
     DamageKind.BAD_REPAIR: "earlier repair failing",
+    DamageKind.DIEBACK: "paint sunk",
     DamageKind.SMALL_DENTS: "small dents",
 }
 """The state of a panel before any work."""

@@ -15,6 +15,7 @@ class PicturePurpose(StrEnum):
     WAS_THERE = "was_there"
     MESSAGE = "message"
     DONE = "done"
+    CARD = "card"
 
 
 @dataclass(frozen=True, slots=True)

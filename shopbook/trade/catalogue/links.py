@@ -1,8 +1,8 @@
 """Checks that a catalogue is consistent: whatever one entry names by code exists, and lists have the right length."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable
 
-from shopbook.trade.catalogue.entries import Catalogue
+from shopbook.trade.catalogue.entries import Catalogue, EntryKind
 from shopbook.trade.catalogue.kinds import Unit
 from shopbook.trade.errors import RuleBroken
 
@@ -30,7 +30,9 @@ def _check_stages(catalogue: Catalogue) -> None:
     for stage in catalogue.stages.values():
         _check_named(stage.code, stage.factors, catalogue.factors, "factor")
         waits = [stage.wait, *stage.waits_inside] if stage.wait else stage.waits_inside
-        _check_named(stage.code, waits, catalogue.waits, "wait")
+        # A stage as the shop set it before a wait was retired names it still.
+        retired = {code for kind, code in catalogue.retired if kind is EntryKind.WAIT}
+        _check_named(stage.code, waits, catalogue.waits.keys() | retired, "wait")
         _check_named(stage.code, stage.uses, catalogue.materials, "material")
         _check_named(stage.code, stage.cautions, catalogue.cautions, "caution")
 
@@ -56,7 +58,7 @@ def _check_prices(catalogue: Catalogue) -> None:
             raise RuleBroken(f"{dents.code}: the bands must rise, starting from one dent.", "bands")
 
 
-def _check_named(code: str, names: Iterable[str], there: Mapping[str, object], what: str) -> None:
+def _check_named(code: str, names: Iterable[str], there: Container[str], what: str) -> None:
     for name in names:
         if name not in there:
             raise RuleBroken(f"{code} names the {what} {name!r}, which the catalogue does not have.", what)

@@ -40,3 +40,7 @@ class StageCode(StrEnum):
     SCUFF_PRIMER = "scuff_primer"
     PROMOTER_AGAIN = "promoter_again"
     SCUFF_CLEAR = "scuff_clear"
+    CLEAR_OVER = "clear_over"
+    FEATHER = "feather_edges"
+    EPOXY_FIRST = "epoxy_first"
+    CURE = "cure_through"

@@ -1,5 +1,6 @@
 """The coats to spray, thin first coat, wet coats, drop coat, and what to say of a gun set outside the usual."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -114,8 +115,15 @@ def coats_for(
 
 
 def hides_weakly(hue: str) -> bool:
-    """Whether a colour's description says that it hides weakly (weak yellow, weak red): one coat more."""
-    return "weak" in hue.casefold()
+    """Whether a colour's name says that it hides weakly, or somebody wrote so ("weak blue"): a ground, one coat more.
+
+    Yellow, red, orange and lime do; "strong red" is the shop's own word that this one does not. Common practice.
+    """
+    words = set(re.findall(r"[^\W\d_]+", hue.casefold()))
+    return bool(words & WEAK_WORDS) and "strong" not in words
+
+
+WEAK_WORDS = frozenset({"weak", "yellow", "red", "orange", "lime"})
 
 
 def _base_coats(product: Paint, finish: Finish, hue: str, blend: bool) -> list[SprayedCoat]:

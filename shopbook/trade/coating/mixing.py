@@ -1,4 +1,4 @@
-"""A mix made ready: how much to make, its card with cup lines and scale readings, pot life, cups, and sharing it."""
+"""A mix made ready: how much to make, its card with cup lines and scale readings, cups, and sharing it."""
 
 import math
 from collections.abc import Mapping, Sequence
@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from shopbook.trade.errors import RuleBroken
-from shopbook.trade.floor.waits import scaled_minutes
 from shopbook.trade.measures.amounts import divide_half_away, share_out
-from shopbook.trade.measures.ratios import Recipe, say_parts, split_thousandths
+from shopbook.trade.measures.ratios import Recipe, say_parts, split_shown
 
 STEP_THOUSANDTHS = 10_000
 """What a cup lets one measure: 10 ml; common practice."""
@@ -49,14 +48,6 @@ class Cupful:
     each_thousandths: int
     count: int
     cup_thousandths: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class Batch:
-    """One mix of several: the coats it is for, numbered from 1, and its volume."""
-
-    coats: tuple[int, ...]
-    thousandths_ml: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +110,24 @@ def say_least(wanted: int, least: int) -> str:
     return f"You need {say_ml(wanted)}, but less than {say_ml(least)} cannot be measured accurately."
 
 
+def thumb_words(total_thousandths: int, thumb_ml: tuple[int, int] | None) -> str:
+    """What to say where a volume lies more than a quarter outside the nearer end of its rule of thumb; "" where not.
+
+    Beside 250 to 300 ml, 188 to 375 ml say nothing; 187 and 376 ml do. Common practice.
+    """
+    if thumb_ml is None:
+        return ""
+    low, high = thumb_ml
+    is_under, is_over = total_thousandths < low * 750, total_thousandths > high * 1250
+    if not is_under and not is_over:
+        return ""
+    side = "below" if is_under else "above"
+    return (
+        f"{say_ml(total_thousandths)} is more than a quarter {side} the rule of thumb ({low} to {high} ml). "
+        "Measure the area and count the coats before you mix."
+    )
+
+
 def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
     """The pours of one cup in order; volumes sum exactly, and a scale reading is rounded once, never added up."""
     lines = []
@@ -126,7 +135,7 @@ def mix_lines(recipe: Recipe, total_thousandths: int) -> tuple[MixLine, ...]:
     line = Fraction(0)
     grams: float | None = 0.0
     volumes, densities = recipe.volumes, recipe.densities
-    for place, part in enumerate(split_thousandths(recipe, total_thousandths)):
+    for place, part in enumerate(split_shown(recipe, total_thousandths)):
         level += part
         line += volumes[place]
         density = densities[place]
@@ -160,43 +169,6 @@ def fill_cups(wanted_thousandths: int, cup_sizes: Sequence[int], chosen: int | N
     return Cupful(stepped, count, choose_cup(stepped, cup_sizes))
 
 
-def pot_life_minutes(minutes_at_20: int, temperature_c: float) -> int:
-    """Minutes a mix can be sprayed at the day's temperature: halved for each 10 °C warmer, at least one.
-
-    Below 12 °C it is counted as at 12 °C, since a longer life must not be promised.
-    """
-    return max(1, scaled_minutes(minutes_at_20, temperature_c, shortest_first=True).minutes)
-
-
-def batches_within(
-    coat_thousandths: Sequence[int], coat_minutes: int, flash_minutes: int, pot_life: int
-) -> tuple[Batch, ...]:
-    """Coats gathered into as few mixes as the pot life allows, in order; a coat too long for one is cut in equal mixes.
-
-    A mix's time runs from its first pass to the end of its last coat, flashes between its own coats included.
-    """
-    if pot_life <= 0 or coat_minutes < 0 or flash_minutes < 0:
-        raise RuleBroken("Pot life, spraying and flash times must be zero or more.", "pot_life")
-    fit = 1 + max(0, pot_life - coat_minutes) // max(1, coat_minutes + flash_minutes)
-    batches: list[Batch] = []
-    for first in range(0, len(coat_thousandths), fit):
-        coats = tuple(range(first + 1, min(first + fit, len(coat_thousandths)) + 1))
-        need = sum(coat_thousandths[first : first + fit])
-        pieces = math.ceil(coat_minutes / pot_life) if coat_minutes > pot_life else 1
-        batches += [Batch(coats, piece) for piece in share_out(need, [1] * pieces)]
-    return tuple(batches)
-
-
-def say_batches(batches: Sequence[Batch], pot_life: int) -> str:
-    """Why several mixes are proposed, and which coats each is for, as a sentence; the empty string for one mix."""
-    if len(batches) < 2:
-        return ""
-    each = ", ".join(f"{say_ml(batch.thousandths_ml)} for {_say_coats(batch.coats)}" for batch in batches)
-    return (
-        f"Make {len(batches)} mixes ({each}): one mix would pass its pot life of {pot_life} min before the last coat."
-    )
-
-
 def mix_together(needs: Mapping[str, int], loss_thousandths: int) -> JointNeed:
     """One mix for several stages or jobs of one colour: their needs without loss, and the loss in cup and gun once."""
     if not needs or any(need < 0 for need in needs.values()) or loss_thousandths < 0:
@@ -223,13 +195,6 @@ def say_ml(thousandths: int) -> str:
     """A volume in ml with at most one figure after the point: "240 ml", "37.5 ml"."""
     tenths = divide_half_away(thousandths, 100)
     return f"{tenths // 10} ml" if tenths % 10 == 0 else f"{tenths / 10:.1f} ml"
-
-
-def _say_coats(coats: Sequence[int]) -> str:
-    first, last = coats[0], coats[-1]
-    if first == last:
-        return f"coat {first}"
-    return f"coats {first} and {last}" if last == first + 1 else f"coats {first} to {last}"
 
 
 def _scale_step(thousandths_g: float) -> int:

@@ -140,6 +140,8 @@ class Country:
     """From so many months after due day and supply the tax in a debt written off may be claimable; zero: not known."""
     supply_invoice_days: int = 0
     """By supply: an invoice issued at most so many days after the work was done moves its tax to its own day."""
+    is_base_water: bool = False
+    """Whether shops usually spray waterborne base; where not, the first page asks."""
     kept_places: int | None = None
     """Decimals that a started book keeps; none for those of the currency today."""
 

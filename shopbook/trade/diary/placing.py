@@ -10,11 +10,21 @@ from shopbook.trade.errors import RuleBroken
 
 
 @dataclass(frozen=True, slots=True)
+class CoatAsked:
+    """A coat that a stage works on: laid by the stage with the key, ready so many minutes after its end."""
+
+    key: str
+    minutes: int
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class StageNeed:
     """One stage to place: man-minutes of one skill after the stages with the keys in `after`.
 
-    `wait_minutes` pass after it by the wall clock, open or closed ("filler has to harden"), before a later
-    stage may start. `not_after_minutes` is the longest time from the end of the work before it to its own start.
+    `coats` are those on its panels, whose waits pass by the wall clock, open or closed ("the paint has to cure").
+    `flash_minutes` pass within it without hands, while its person stays at it. `wait_minutes` pass after it before any
+    later stage may start. `not_after_minutes` is the longest time from the end of the work before it to its own start.
     """
 
     key: str
@@ -25,6 +35,13 @@ class StageNeed:
     wait_words: str = ""
     not_after_minutes: int | None = None
     in_one_day: bool = False
+    coats: tuple[CoatAsked, ...] = ()
+    flash_minutes: int = 0
+
+    @property
+    def waits_for(self) -> frozenset[str]:
+        """The keys of all that must be done before it."""
+        return frozenset((*self.after, *(coat.key for coat in self.coats)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +54,10 @@ class Room:
 
 @dataclass(frozen=True, slots=True)
 class PlacedStage:
-    """A stage in its time: `free_at` is the end of its wait, `held_by` the stage that it had to wait for (or "")."""
+    """A stage in its time: `free_at` is the end of its wait, `held_by` the stage that it had to wait for (or "").
+
+    `held_until` is when that let it go, and `held_words` say why where it was a wait and not the work.
+    """
 
     key: str
     skill: str
@@ -46,6 +66,8 @@ class PlacedStage:
     free_at: datetime
     wait_words: str
     held_by: str
+    held_until: datetime
+    held_words: str
     is_short_of_hours: bool
 
 
@@ -98,11 +120,11 @@ def place_stages(
         ready = [
             (_earliest(need, placed, begin, not_before or {}), need)
             for need in left
-            if all(key in placed for key in need.after)
+            if all(key in placed for key in need.waits_for)
         ]
         earliest, need = min(ready, key=lambda pair: hours.could_start(pair[1], pair[0]))
-        held = max((placed[key] for key in need.after), key=lambda row: row.free_at, default=None)
-        placed[need.key] = _place(need, held.key if held else "", earliest, hours)
+        held = max(_holds(need, placed), key=lambda hold: hold[0], default=(begin, "", ""))
+        placed[need.key] = _place(need, held, earliest, hours)
         left.remove(need)
     return list(placed.values())
 
@@ -110,7 +132,21 @@ def place_stages(
 def _earliest(
     need: StageNeed, placed: Mapping[str, PlacedStage], begin: datetime, not_before: Mapping[str, datetime]
 ) -> datetime:
-    return max([begin, not_before.get(need.key, begin), *(placed[key].free_at for key in need.after)])
+    return max([begin, not_before.get(need.key, begin), *(until for until, _, _ in _holds(need, placed))])
+
+
+_Hold = tuple[datetime, str, str]
+"""Until when a stage is held, by which one, and the words of the wait."""
+
+
+def _holds(need: StageNeed, placed: Mapping[str, PlacedStage]) -> list[_Hold]:
+    """What lets a stage start and when: the work before it with its wait, and the coats that it works on."""
+    work = [placed[key] for key in need.after]
+    coats = [(placed[coat.key].ends_at + timedelta(minutes=coat.minutes), coat) for coat in need.coats]
+    return [
+        *((row.free_at, row.key, row.wait_words if row.free_at > row.ends_at else "") for row in work),
+        *((until, coat.key, coat.words if coat.minutes else "") for until, coat in coats),
+    ]
 
 
 def _check(needs: Sequence[StageNeed]) -> None:
@@ -119,15 +155,15 @@ def _check(needs: Sequence[StageNeed]) -> None:
         raise RuleBroken("Two stages of this plan have the same key.")
     if any(need.minutes < 0 or need.wait_minutes < 0 for need in needs):
         raise RuleBroken("Hours and drying times cannot be below zero.")
-    if not all(keys.issuperset(need.after) for need in needs):
+    if not all(keys.issuperset(need.waits_for) for need in needs):
         raise RuleBroken("A stage waits for one that is not in the plan. Check the order of the stages.")
     try:
-        TopologicalSorter({need.key: need.after for need in needs}).prepare()
+        TopologicalSorter({need.key: need.waits_for for need in needs}).prepare()
     except CycleError:
         raise RuleBroken("Some stages wait for each other in a circle. Check their order.") from None
 
 
-def _place(need: StageNeed, held_by: str, earliest: datetime, hours: _Hours) -> PlacedStage:
+def _place(need: StageNeed, held: _Hold, earliest: datetime, hours: _Hours) -> PlacedStage:
     starts = ends = earliest
     is_short = False
     if need.minutes:
@@ -145,7 +181,9 @@ def _place(need: StageNeed, held_by: str, earliest: datetime, hours: _Hours) -> 
         ends_at=ends,
         free_at=ends + timedelta(minutes=need.wait_minutes),
         wait_words=need.wait_words,
-        held_by=held_by,
+        held_by=held[1],
+        held_until=held[0],
+        held_words=held[2],
         is_short_of_hours=is_short,
     )
 
@@ -161,7 +199,7 @@ def _work(need: StageNeed, wanted: datetime, hours: _Hours) -> tuple[datetime, d
                 starts = starts or begins
                 left -= minutes
             if left == 0:
-                return starts or begins, begins + timedelta(minutes=max(minutes, 0))
+                return starts or begins, begins + timedelta(minutes=max(minutes, 0) + need.flash_minutes)
         day += timedelta(days=1)
     raise RuleBroken(f"There are not enough free {need.skill} hours for this job. Free a day in the diary.")
 
@@ -172,10 +210,10 @@ def _left_on(day: date, skill: str, hours: _Hours) -> int:
 
 def _is_day_for(need: StageNeed, day: date, stretches: Sequence[tuple[datetime, datetime]], hours: _Hours) -> bool:
     longest = max(hours.opening.working_minutes_on(day + timedelta(days=later)) for later in range(7))
-    if not need.in_one_day or need.minutes > longest:
+    if not need.in_one_day or need.minutes + need.flash_minutes > longest:
         return True
     there = sum((ends - begins) // timedelta(minutes=1) for begins, ends in stretches)
-    return min(there, _left_on(day, need.skill, hours)) >= need.minutes
+    return there >= need.minutes + need.flash_minutes and _left_on(day, need.skill, hours) >= need.minutes
 
 
 def _stretches(day: date, skill: str, wanted: datetime, hours: _Hours) -> list[tuple[datetime, datetime]]:

@@ -124,7 +124,7 @@ def _keep_windows(
 
 
 def _last_before(need: StageNeed, placed: Sequence[PlacedStage]) -> PlacedStage:
-    return max((row for row in placed if row.key in need.after), key=lambda row: row.ends_at)
+    return max((row for row in placed if row.key in need.waits_for), key=lambda row: row.ends_at)
 
 
 def _late(needs: Sequence[StageNeed], placed: Sequence[PlacedStage]) -> list[str]:
@@ -133,7 +133,7 @@ def _late(needs: Sequence[StageNeed], placed: Sequence[PlacedStage]) -> list[str
         need.key
         for need in needs
         if need.not_after_minutes is not None
-        and need.after
+        and need.waits_for
         and starts[need.key] - _last_before(need, placed).ends_at > timedelta(minutes=need.not_after_minutes)
     ]
 
@@ -156,18 +156,18 @@ def _reasons(placed: Sequence[PlacedStage], opening: OpeningHours) -> list[str]:
     row: PlacedStage | None = max(placed, key=lambda one: one.free_at)
     reasons = []
     if row is not None and row.wait_words and row.free_at > row.ends_at:
-        reasons.append(_wait_reason(row, opening))
+        reasons.append(row.wait_words + _nights(row.ends_at, row.free_at, opening))
     while row is not None:
         before = by_key.get(row.held_by)
         if row.is_short_of_hours:
             day = weekday_name(opening.local_day(row.starts_at))
             reasons.append(f"{row.skill} hours are full until {day}")
-        elif before is not None and before.wait_words and before.free_at > before.ends_at:
-            reasons.append(_wait_reason(before, opening))
+        elif before is not None and row.held_words:
+            reasons.append(row.held_words + _nights(before.ends_at, row.held_until, opening))
         row = before
     return list(dict.fromkeys(reversed(reasons)))
 
 
-def _wait_reason(row: PlacedStage, opening: OpeningHours) -> str:
-    nights = (opening.local_day(opening.next_open(row.free_at)) - opening.local_day(row.ends_at)).days
-    return row.wait_words + (" overnight" if nights == 1 else f" over {nights} days" if nights else "")
+def _nights(ends_at: datetime, free_at: datetime, opening: OpeningHours) -> str:
+    nights = (opening.local_day(opening.next_open(free_at)) - opening.local_day(ends_at)).days
+    return " overnight" if nights == 1 else f" over {nights} days" if nights else ""

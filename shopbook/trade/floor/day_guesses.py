@@ -61,7 +61,8 @@ def guess_hole(hole: Interval, clues: Clues) -> tuple[Guess, ...]:
     """At most three guesses for one gap, the best first; there is always at least one.
 
     The order: a stage finished meanwhile that nobody clocked, work that lunch cut off, the start and the end of a day,
-    then the work before and after, then what fits the length. The same day always gives the same guesses.
+    then the work before and after, then what fits the length; a short gap between work offers
+    a break last. The same day always gives the same guesses.
     """
     before = next((w for w in clues.worked if w.interval.ends_at == hole.begins_at), None)
     after = next((w for w in clues.worked if w.interval.begins_at == hole.ends_at), None)
@@ -72,7 +73,7 @@ def guess_hole(hole: Interval, clues: Clues) -> tuple[Guess, ...]:
         *_neighbours(hole, before, after),
         *_by_length(hole, clues, after),
     ]
-    return _first_of_each(found)
+    return _first_of_each(found, _break(hole, before, after))
 
 
 def _finished_in(hole: Interval, unclocked: Sequence[Unclocked]) -> list[Guess]:
@@ -151,8 +152,15 @@ def _low(name: str) -> str:
     return lower_first(short)
 
 
-def _first_of_each(found: Iterable[Guess]) -> tuple[Guess, ...]:
+def _break(hole: Interval, before: Worked | None, after: Worked | None) -> tuple[Guess, ...]:
+    """A short gap between two stretches of work may be a break: it is offered, and never the best guess."""
+    if before is None or after is None or hole.minutes > SHORT_MINUTES:
+        return ()
+    return (_other(ClockWhat.BREAK, "a short gap between two stretches of work"),)
+
+
+def _first_of_each(found: Iterable[Guess], last: tuple[Guess, ...]) -> tuple[Guess, ...]:
     kept: dict[tuple[str, tuple[int, ...]], Guess] = {}
     for guess in found:
         kept.setdefault((guess.what, guess.stage_ids), guess)
-    return tuple(kept.values())[:MOST]
+    return (*tuple(kept.values())[: MOST - len(last)], *last)

@@ -178,12 +178,12 @@ def _scaled_reason(minutes_at_20: int, minutes: int, temperature_c: float) -> st
         here, least = say_degrees(temperature_c), say_degrees(LOWEST_C)
         return f"{here} is too cold to harden. Heat to at least {least}, as these times assume."
     if temperature_c == REFERENCE_C:
-        return f"{_length(minutes)} at {say_degrees(REFERENCE_C)}."
-    usual, here = _length(minutes_at_20), _length(minutes)
+        return f"{length_words(minutes)} at {say_degrees(REFERENCE_C)}."
+    usual, here = length_words(minutes_at_20), length_words(minutes)
     at_usual, at_here = say_degrees(REFERENCE_C), say_degrees(temperature_c)
     return f"{usual} at {at_usual} is {here} at {at_here}: time doubles for every 10 °C (18 °F) colder."
 
 
-def _length(minutes: int) -> str:
+def length_words(minutes: int) -> str:
     """Minutes as a painter says them: in hours from two hours on."""
     return f"{minutes} min" if minutes < 120 else f"{round(minutes / 60, 1):g} h"

@@ -15,6 +15,7 @@ class ClockWhat(StrEnum):
     FETCHING = "fetching"
     PHONE = "phone"
     WAITING = "waiting"
+    BREAK = "break"
     NOT_ON_CAR = "not_on_car"
 
 
@@ -25,11 +26,19 @@ OTHER_WORDS: dict[ClockWhat, str] = {
     ClockWhat.FETCHING: "Fetching paint or parts",
     ClockWhat.PHONE: "Phone",
     ClockWhat.WAITING: "Waiting for parts",
+    ClockWhat.BREAK: "Break",
     ClockWhat.NOT_ON_CAR: "Not on a car",
 }
 """What else is done in a shop, as a button says it."""
 
-CLOCKED_ELSE = (ClockWhat.CLEANING, ClockWhat.MOVING_CARS, ClockWhat.FETCHING, ClockWhat.SETTING_UP, ClockWhat.PHONE)
+CLOCKED_ELSE = (
+    ClockWhat.BREAK,
+    ClockWhat.CLEANING,
+    ClockWhat.MOVING_CARS,
+    ClockWhat.FETCHING,
+    ClockWhat.SETTING_UP,
+    ClockWhat.PHONE,
+)
 """What a clock may be started on, in the order of the buttons."""
 
 
@@ -40,6 +49,23 @@ OWN_WORDS: dict[StagePurpose, str] = {
     StagePurpose.OWN_CAR: "Our own car",
 }
 """Work on a car that needs no approval, as its button says it; none of it is billed as if it had one."""
+
+
+class Second(StrEnum):
+    """What becomes of the car that a clock runs on when another one is started."""
+
+    SWITCH = "switch"
+    BOTH = "both"
+
+
+def second_words(cars: int) -> dict[str, str]:
+    """The two answers as buttons say them, for so many cars between them."""
+    return {Second.SWITCH.value: "Switch", Second.BOTH.value: "Work on both" if cars == 2 else f"Work on all {cars}"}
+
+
+def ask_second(running: str) -> str:
+    """The question of a start on another car: "Your clock is running on 1042 Prime."."""
+    return f"Your clock is running on {running}."
 
 
 class Why(StrEnum):

@@ -159,6 +159,24 @@ def split_thousandths(recipe: Recipe, total_thousandths: int) -> tuple[int, ...]
     return tuple(share_out(total_thousandths, [int(volume * common) for volume in volumes]))
 
 
+def split_shown(recipe: Recipe, total_thousandths: int) -> tuple[int, ...]:
+    """The same in what a cup shows, whole ml, so that the parts sum to the whole as printed too: 100 ml of 4:1:1 are
+    66, 17 and 17.
+
+    Where a part would round to nothing, or the whole is no whole ml, they are exact to the thousandth instead.
+    """
+    exact = split_thousandths(recipe, total_thousandths)
+    whole, over = divmod(total_thousandths, 1000)
+    if over or whole <= 0:
+        return exact
+    shown = share_out(whole, exact)
+    return tuple(part * 1000 for part in shown) if all(map(_is_kept, exact, shown)) else exact
+
+
+def _is_kept(exact: int, shown: int) -> bool:
+    return exact == 0 or shown > 0
+
+
 def density_g_per_ml(recipe: Recipe) -> float | None:
     """The mix's density as the mean by volume; None while one part's is unknown."""
     weighed = [(float(v), d) for v, d in zip(recipe.volumes, recipe.densities, strict=True) if d is not None]

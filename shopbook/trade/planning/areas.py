@@ -25,20 +25,39 @@ def size_mm(catalogue: Catalogue, damage: DraftDamage) -> tuple[float, float]:
     if damage.length_mm is not None:
         length = float(damage.length_mm)
         width = min(width, length)
+    if damage.kind is DamageKind.SCRATCH:
+        width = min(width, catalogue.numbers["scratch_width_mm"].value)
     if damage.width_mm is not None:
         width = float(damage.width_mm)
     return length, width
 
 
+def _margins_mm(catalogue: Catalogue, damage: DraftDamage) -> tuple[float, float]:
+    """How far it is feathered and primed past its edge: a scratch or a chip as narrow as it is itself."""
+    narrow = "scratch_" if damage.kind in {DamageKind.SCRATCH, DamageKind.CHIP} else ""
+    return catalogue.numbers[f"{narrow}feather_mm"].value, catalogue.numbers[f"{narrow}primer_mm"].value
+
+
+CHIP_M2 = 25e-6
+"""A stone chip itself, 5 mm across."""
+
+
+def chip_zone_m2(catalogue: Catalogue, panel: Panel, damage: DraftDamage) -> float:
+    """The zone that a field of counted chips covers in m²: so much for each chip, at most the panel."""
+    return min(panel.area_m2, damage.chip_count * catalogue.numbers["chip_zone_m2"].value)
+
+
 def areas_of(catalogue: Catalogue, panel: Panel, damage: DraftDamage) -> Areas:
     """The areas of one damage: an ellipse for itself, rectangles around it, as feathering and spraying go."""
+    if damage.kind is DamageKind.CHIP and damage.chip_count:
+        zone = chip_zone_m2(catalogue, panel, damage)
+        return Areas(min(zone, damage.chip_count * CHIP_M2), zone, zone)
     length, width = size_mm(catalogue, damage)
     count = 1
     if damage.kind is DamageKind.SMALL_DENTS:
         length = width = float(damage.dent_class_mm)
         count = damage.dent_count
-    feather = 2 * catalogue.numbers["feather_mm"].value
-    primer = 2 * catalogue.numbers["primer_mm"].value
+    feather, primer = (2 * margin for margin in _margins_mm(catalogue, damage))
 
     def within_panel(mm2: float) -> float:
         return min(count * mm2 / 1e6, panel.area_m2)

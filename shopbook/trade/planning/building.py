@@ -1,19 +1,16 @@
-"""Builds one stage from its kind in the catalogue: minutes shared by panel, the waits of the day, shop supplies."""
+"""Builds one stage from its kind in the catalogue: minutes shared by panel, shop supplies, cautions."""
 
 import math
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from shopbook.trade.catalogue.entries import Catalogue, KnownWait, StageKind
+from shopbook.trade.catalogue.entries import Catalogue, StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.cautions import Caution, in_order
-from shopbook.trade.coating.weather import water_flash
-from shopbook.trade.floor import waits
-from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.amounts import share_out
 from shopbook.trade.planning.methods import DamageWork
-from shopbook.trade.planning.shapes import Car, Conditions, DraftUse, DraftWait
+from shopbook.trade.planning.shapes import Car, DraftUse
 from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 USUAL = "usual amount for each panel"
@@ -54,37 +51,6 @@ def stage_minutes(
     ]
     shares = share_out(fixed, counted)
     return tuple((load.panel, counted[place] + shares[place]) for place, load in enumerate(loads))
-
-
-def _has_heat(conditions: Conditions, kind: KnownWait) -> bool:
-    """A lamp for any wait, a booth that bakes for the last one."""
-    return conditions.has_lamp or (conditions.has_booth and kind.kind is waits.WaitKind.CURE)
-
-
-def draft_wait(setting: DraftBasis, code: str, panels: Sequence[PanelWork]) -> DraftWait | None:
-    """The wait coded `code` at the day's temperature, under the lamp where the shop has one and no plastic is near."""
-    kind = setting.catalogue.waits.get(code)
-    if kind is None:
-        return None
-    conditions = setting.conditions
-    may_heat = kind.lamp_minutes is not None and not _is_any(panels, Substrate.PLASTIC)
-    is_heated = may_heat and _has_heat(conditions, kind)
-    plain = _as_wait(kind)
-    length = waits.wait_minutes(plain, conditions.temperature_c, is_heated=is_heated)
-    if kind.follows_humidity and not is_heated:
-        length = water_flash(kind.minutes, conditions.temperature_c, conditions.humidity)
-    heated = waits.wait_minutes(plain, conditions.temperature_c, is_heated=True).minutes if may_heat else None
-    return DraftWait(
-        kind=kind.kind.value,
-        not_before_minutes=length.minutes,
-        not_after_minutes=waits.window_minutes(plain, length.minutes, conditions.temperature_c),
-        adds=kind.adds or None,
-        reason=_wait_reason(kind, f"{length.minutes} min with a lamp or bake." if is_heated else length.reason),
-        is_under_lamp=is_heated,
-        with_lamp_minutes=heated,
-        is_kept_over_closed_days=kind.is_kept_over_closed_days,
-        needs_heat=length.needs_heat,
-    )
 
 
 def floor_uses(catalogue: Catalogue, kind: StageKind, panels: Sequence[str]) -> tuple[DraftUse, ...]:
@@ -174,6 +140,10 @@ def _damage_minutes(catalogue: Catalogue, kind: StageKind, work: DamageWork) -> 
         MeasuredBy.DAMAGE: work.areas.damage_m2,
         MeasuredBy.FEATHER: work.areas.feather_m2,
     }.get(kind.measured_by, 0.0)
+    own = dict(work.own).get(kind.code)
+    if own is not None:
+        # Hours of its own hold the line and the depth already; only what the metal itself slows comes on top.
+        return _whole(own * _factor(catalogue, kind, work.factors & {"alloy"}))
     return _whole((kind.damage_minutes + kind.minutes_per_m2 * area) * _factor(catalogue, kind, work.factors))
 
 
@@ -184,14 +154,6 @@ def _factor(catalogue: Catalogue, kind: StageKind, there: frozenset[str]) -> flo
             factor = catalogue.factors[code]
             product *= 1 + (factor.permille - 1000) * factor.of_permille / 1_000_000
     return product
-
-
-def _as_wait(kind: KnownWait) -> waits.Wait:
-    return waits.Wait(kind.kind, kind.minutes, kind.not_after_minutes, kind.lamp_minutes)
-
-
-def _wait_reason(kind: KnownWait, length: str) -> str:
-    return f"{upper_first(kind.reason)}. {length}"
 
 
 def _whole(minutes: float) -> int:

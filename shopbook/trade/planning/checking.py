@@ -7,6 +7,7 @@ from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.planning.shapes import Choices, Conditions, DamageKind, DraftDamage
+from shopbook.trade.planning.work import touching
 
 MOST_DAMAGES = 200
 MOST_DENTS = 2000
@@ -50,6 +51,7 @@ def check_damage(catalogue: Catalogue, damage: DraftDamage) -> None:
             "length_mm",
         )
     _check_depth(panel, damage)
+    _check_chips(catalogue, damage)
     _check_small_dents(damage)
     if damage.kind is DamageKind.RUST and damage.substrate is Substrate.PLASTIC:
         raise RuleBroken(f"Damage {damage.number}: plastic does not rust. Choose another kind or material.", "kind")
@@ -95,6 +97,13 @@ def _check_depth(panel: Panel, damage: DraftDamage) -> None:
         raise RuleBroken(
             f"Damage {damage.number}: a dent over 150 mm deep cannot be repaired. Replace the panel.", "depth_um"
         )
+
+
+def _check_chips(catalogue: Catalogue, damage: DraftDamage) -> None:
+    if damage.kind is DamageKind.CHIP and not 0 <= damage.chip_count <= MOST_DENTS:
+        raise RuleBroken(f"Enter how many stone chips there are, up to {MOST_DENTS}.", "chip_count")
+    if not set(damage.blend_into) <= set(touching(catalogue, damage.panel)):
+        raise RuleBroken("Blend only into panels that touch this one.", "blend_into")
 
 
 def _check_small_dents(damage: DraftDamage) -> None:

@@ -6,8 +6,10 @@ from dataclasses import dataclass, replace
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Fixing, Skill
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.floor.coat_waits import asked_of
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.amounts import divide_half_away
+from shopbook.trade.planning.coat_rows import draft_layers
 from shopbook.trade.planning.draft_materials import PaintRates, draft_materials
 from shopbook.trade.planning.drafting import draft_plan, draft_replacement
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, DraftPlan, PaintChoice
@@ -111,12 +113,13 @@ def elapsed_minutes(draft: DraftPlan) -> int:
     A floor for the promise, not the promise: that counts opening hours and other cars.
     """
     free: dict[Skill, int] = {}
-    waited: list[int] = []
-    for stage in draft.stages:
-        ready = max((waited[place] for place in stage.after), default=0)
-        end = max(ready, free.get(stage.skill, 0)) + stage.minutes
-        free[stage.skill] = end
-        waited.append(end + (stage.wait.not_before_minutes if stage.wait else 0))
+    ends: list[int] = []
+    layers = draft_layers(draft)
+    for stage, layer in zip(draft.stages, layers, strict=True):
+        dry = [ends[each.layer.id] + each.wait.not_before_minutes for each in asked_of(layer, layers)]
+        ready = max([*(ends[place] for place in stage.after), *dry], default=0)
+        ends.append(max(ready, free.get(stage.skill, 0)) + stage.minutes + stage.flash_minutes)
+        free[stage.skill] = ends[-1]
     return max(free.values(), default=0)
 
 

@@ -1,6 +1,7 @@
 """Drafts the whole plan: the stages of the trade in order, shared where damages and panels share them."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.stage_codes import StageCode
@@ -8,11 +9,11 @@ from shopbook.trade.planning.body import polish_out, take_trim_off, trim_loads, 
 from shopbook.trade.planning.building import AID_PLACES, Load
 from shopbook.trade.planning.checking import check_inputs
 from shopbook.trade.planning.particulars import is_waxed
-from shopbook.trade.planning.plan_warnings import warn_of_products
+from shopbook.trade.planning.plan_warnings import compare_sentence, deeply_filled, warn_of_products
 from shopbook.trade.planning.refinish import colour_and_clear, prime_and_block, prime_new_part
-from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, DraftPlan
+from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftDamage, DraftPlan, DraftWarning
 from shopbook.trade.planning.sheet import Places, Sheet
-from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
+from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels, touching
 
 
 def draft_plan(
@@ -30,11 +31,36 @@ def draft_plan(
     check_inputs(catalogue, damages, conditions, settled)
     setting = DraftBasis(catalogue, car, conditions, settled, plan_panels(catalogue, damages, settled))
     sheet = Sheet(setting)
-    after = sheet.add(StageCode.CHECK_IN, (), ())
-    after = take_trim_off(sheet, after)
-    _repair(sheet, after)
+    for panel in deeply_filled(setting):
+        sheet.warn([_compare_first(setting, panel)])
+    _whole_repair(sheet)
     finish_off(sheet)
     return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), tuple(map(setting.say, _shared(setting))))
+
+
+def _whole_repair(sheet: Sheet) -> None:
+    after = sheet.add(StageCode.CHECK_IN, (), (), reasons=sheet.setting.car.earlier)
+    _repair(sheet, take_trim_off(sheet, after))
+
+
+def _compare_first(setting: DraftBasis, panel: PanelWork) -> DraftWarning:
+    """Both wholes for one panel in hours, before anyone asks: its damages repaired alone, and a new part."""
+    own = Sheet(replace(setting, panels=_alone(setting, panel)))
+    _whole_repair(own)
+    finish_off(own)
+    fresh = _replacement(setting, panel.code, _blended_into(setting, panel))
+    repaired, renewed = (sum(stage.minutes for stage in sheet.stages) / 60 for sheet in (own, fresh))
+    return compare_sentence(setting, panel, repaired, renewed)
+
+
+def _alone(setting: DraftBasis, panel: PanelWork) -> tuple[PanelWork, ...]:
+    beside = {each.code for each in _blended_into(setting, panel)}
+    return (panel, *(each for each in setting.blended if each.code in beside))
+
+
+def _blended_into(setting: DraftBasis, panel: PanelWork) -> tuple[PanelWork, ...]:
+    near = touching(setting.catalogue, panel.code)
+    return tuple(each for each in setting.blended if each.code in near)
 
 
 def draft_replacement(
@@ -42,19 +68,26 @@ def draft_replacement(
 ) -> DraftPlan:
     """The plan for a new part in place of one panel: fit, prime and paint both sides, blend where asked."""
     entry = catalogue.panels[panel]
-    part = PanelWork(entry, entry.substrate, is_painted=True, is_new=True)
     blended = tuple(
         PanelWork(catalogue.panels[code], catalogue.panels[code].substrate, is_blended_into=True)
         for code in entry.neighbours
         if is_blended and code in catalogue.panels
     )
-    sheet = Sheet(DraftBasis(catalogue, car, conditions, choices, (part, *blended)))
+    sheet = _replacement(DraftBasis(catalogue, car, conditions, choices, ()), panel, blended)
+    return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), ())
+
+
+def _replacement(setting: DraftBasis, code: str, blended: tuple[PanelWork, ...]) -> Sheet:
+    entry = setting.catalogue.panels[code]
+    part = PanelWork(entry, entry.substrate, is_painted=True, is_new=True)
+    bare = tuple(replace(panel, works=()) for panel in blended)
+    sheet = Sheet(replace(setting, panels=(part, *bare)))
     after = sheet.add(StageCode.CHECK_IN, (), ())
     after = take_trim_off(sheet, after)
-    after = sheet.add(StageCode.FIT_PART, [part], after, loads=[Load(panel, own_minutes=entry.fit_minutes)])
+    after = sheet.add(StageCode.FIT_PART, [part], after, loads=[Load(code, own_minutes=entry.fit_minutes)])
     colour_and_clear(sheet, prime_new_part(sheet, part, after))
     finish_off(sheet)
-    return DraftPlan(tuple(sheet.stages), tuple(sheet.warnings), ())
+    return sheet
 
 
 def finish_off(sheet: Sheet) -> None:

@@ -39,6 +39,7 @@ def only_on(stage: DraftStage, panels: Collection[str]) -> DraftStage:
         uses=tuple(use for use in uses if use.amount_thousandths > 0),
         mixes=(),
         lays=_pairs_on(stage.lays, kept),
+        waits=tuple(wait for wait in stage.waits if wait.panel in kept),
     )
 
 

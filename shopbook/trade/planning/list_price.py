@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.errors import RuleBroken
+from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.planning.kerb import KerbAnswer, KerbPrice, kerb_price
-from shopbook.trade.planning.shapes import DamageKind, DepthStep, DraftDamage
+from shopbook.trade.planning.shapes import DamageKind, DepthStep, DraftDamage, PaintChoice
 from shopbook.trade.planning.small_dents import class_of
+from shopbook.trade.planning.surfaces import chip_minutes
 from shopbook.trade.pricing.lines import has_own_hour
+from shopbook.trade.pricing.listed import price_from_hours
 
 _KIND_WORDS = {
     DamageKind.CREASE: "a crease",
@@ -19,6 +22,7 @@ _KIND_WORDS = {
     DamageKind.RUST: "rust",
     DamageKind.FADED_CLEAR: "faded {clear}",
     DamageKind.BAD_REPAIR: "a bad repair",
+    DamageKind.DIEBACK: "dieback",
 }
 LISTED_KINDS = frozenset({DamageKind.DENT, DamageKind.SCUFF, DamageKind.SMALL_DENTS})
 """What the list has a row or a band for: what is tapped at the kerb, whichever way the car came in."""
@@ -52,6 +56,8 @@ def list_price(
         refused = catalogue.say("This payer has {labour} rates of its own.")
     if refused:
         return ListAnswer(None, refused)
+    if damages[0].kind is DamageKind.CHIP:
+        return ListAnswer(_chips_price(catalogue, damages[0], hour_minor))
     try:
         return ListAnswer(kerb_price(catalogue, _answer(damages[0]), hour_minor))
     except RuleBroken as broken:
@@ -71,17 +77,40 @@ def _why_not(catalogue: Catalogue, damages: Sequence[DraftDamage], hour_minor: i
 def _unknown(catalogue: Catalogue, damage: DraftDamage) -> str:
     """Why the list knows no price for this damage; "" where it does."""
     if damage.kind not in LISTED_KINDS:
+        if damage.kind is DamageKind.CHIP:
+            return _unknown_chips(catalogue, damage)
         return catalogue.say(f"The price list has no price for {_KIND_WORDS[damage.kind]}.")
-    if damage.kind is not DamageKind.SMALL_DENTS:
-        # No more than a tap can say: at a shallow dent's price a deep one over a line would not be borne.
-        is_said = damage.crosses or any((damage.length_mm, damage.width_mm, damage.depth_um))
-        is_plain = damage.depth is DepthStep.SHALLOW and not is_said
-        return "" if is_plain else "A deep dent, or one across a line or edge, is priced by the plan."
+    return _unknown_dents(catalogue, damage) if damage.kind is DamageKind.SMALL_DENTS else _unknown_dent(damage)
+
+
+def _unknown_dent(damage: DraftDamage) -> str:
+    # No more than a tap can say: at a shallow dent's price a deep one over a line would not be borne.
+    is_said = damage.crosses or any((damage.length_mm, damage.width_mm, damage.depth_um, damage.was_filled))
+    is_plain = damage.depth is DepthStep.SHALLOW and not is_said
+    return "" if is_plain else "A deep dent, or one across a line or edge, is priced by the plan."
+
+
+def _unknown_dents(catalogue: Catalogue, damage: DraftDamage) -> str:
     if damage.dent_count < 1:
         return "Count the small dents first."
     bands = class_of(catalogue, damage.dent_class_mm or 25).bands if catalogue.small_dents else ((0, 0),)
     most = bands[-1][0]
     return f"The price list goes up to {most} small dents." if damage.dent_count > most else ""
+
+
+def _unknown_chips(catalogue: Catalogue, damage: DraftDamage) -> str:
+    most = catalogue.numbers["chips_touch_most"].value
+    if not damage.chip_count:
+        return "The price list has no price for a chip that is not counted. Count the stone chips."
+    is_touched = damage.paint is PaintChoice.NO_PAINT and damage.chip_count <= most
+    return "" if is_touched else "Stone chips that are painted over are priced by the plan."
+
+
+def _chips_price(catalogue: Catalogue, damage: DraftDamage, hour_minor: int) -> KerbPrice:
+    """Counted chips touched in: their minutes at the door rate. Eight at 78.00 an hour: 0.6 h, 46.80."""
+    minutes = chip_minutes(catalogue, damage.chip_count)
+    reason = f"{damage.chip_count} stone chips touched up; {minutes / 60:.1f} h at the door rate"
+    return KerbPrice(price_from_hours(divide_half_away(minutes, 6), hour_minor), 1, minutes, reason)
 
 
 def _answer(damage: DraftDamage) -> KerbAnswer:

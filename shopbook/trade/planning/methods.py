@@ -2,32 +2,17 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 
 from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Access, Substrate
+from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.planning.areas import Areas, access_of, areas_of, depth_mm, left_after_pulling_mm, size_mm
+from shopbook.trade.planning.choosing import KEEPS_PAINT as KEEPS_PAINT
+from shopbook.trade.planning.choosing import LAYS_BARE as LAYS_BARE
+from shopbook.trade.planning.choosing import Choice, needs_paint
+from shopbook.trade.planning.choosing import Method as Method
 from shopbook.trade.planning.shapes import Crossing, DamageKind, DepthStep, DraftDamage, DraftWarning, PaintChoice
-
-
-class Method(StrEnum):
-    """A way of repairing one damage, before any paint."""
-
-    PUSH = "push"
-    POLISH = "polish"
-    TOUCH_IN = "touch_in"
-    PULL = "pull"
-    GRIND = "grind"
-    MEND_PLASTIC = "mend_plastic"
-    STRIP_OLD = "strip_old"
-    SAND_CLEAR = "sand_clear"
-    SAND = "sand"
-    SAND_IN = "sand_in"
-    """A mark that needs no paint of its own, on a panel that is painted anyway."""
-
-
-KEEPS_PAINT = frozenset({Method.PUSH, Method.POLISH, Method.TOUCH_IN})
-LAYS_BARE = frozenset({Method.PULL, Method.GRIND, Method.STRIP_OLD, Method.SAND})
+from shopbook.trade.planning.surfaces import choose_chips, choose_dieback, choose_mark, mark_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +27,8 @@ class DamageWork:
     reasons: tuple[str, ...]
     warnings: tuple[DraftWarning, ...]
     factors: frozenset[str]
+    own: tuple[tuple[str, int], ...] = ()
+    """Stages whose man-minutes for this damage are its own, whatever its area."""
 
 
 def reasons_of(works: Iterable[DamageWork]) -> list[str]:
@@ -60,7 +47,7 @@ def plan_damage(catalogue: Catalogue, panel: Panel, damage: DraftDamage, *, is_p
     """The method for one damage; `is_panel_painted` where another damage has the panel painted anyway."""
     substrate = substrate_of(panel, damage)
     method, reasons, warnings = _choose(catalogue, panel, damage, substrate)
-    if is_panel_painted and method in {Method.POLISH, Method.TOUCH_IN}:
+    if is_panel_painted and method in {Method.POLISH, Method.CURE_POLISH, Method.TOUCH_IN}:
         method = Method.SAND_IN
         reasons = ["the panel is painted anyway, so the mark is sanded and painted over"]
     is_pulled = method is Method.PULL or (method is Method.STRIP_OLD and _wants_pulling(damage, substrate))
@@ -76,6 +63,7 @@ def plan_damage(catalogue: Catalogue, panel: Panel, damage: DraftDamage, *, is_p
         (*reasons, *why),
         tuple(warnings),
         _factors(catalogue, panel, damage, substrate),
+        (*mark_minutes(catalogue, damage), *crease_minutes(catalogue, damage)),
     )
 
 
@@ -91,6 +79,7 @@ def push_obstacle(catalogue: Catalogue, panel: Panel, damage: DraftDamage, subst
         (substrate is Substrate.PLASTIC, "plastic does not come back the way metal does"),
         (not damage.is_paint_sound and damage.paint is not PaintChoice.NO_PAINT, "the paint is not sound"),
         (bool(damage.crosses & {Crossing.EDGE, Crossing.LIP}) and is_single, "it runs to an edge or a lip"),
+        (has_old_filler(catalogue, damage), "there is filler under the paint"),
         (is_single and depth_mm(catalogue, damage) > catalogue.numbers["paintless_deep_mm"].value, "it is too deep"),
         (
             is_single and max(size_mm(catalogue, damage)) > catalogue.numbers["paintless_most_mm"].value,
@@ -101,23 +90,24 @@ def push_obstacle(catalogue: Catalogue, panel: Panel, damage: DraftDamage, subst
     return next((reason for speaks_against, reason in checks if speaks_against), None)
 
 
-_Choice = tuple[Method, list[str], list[DraftWarning]]
-
-
-def _choose(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> _Choice:
+def _choose(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> Choice:
     if damage.kind in {DamageKind.DENT, DamageKind.CREASE, DamageKind.SMALL_DENTS}:
         return _choose_dent(catalogue, panel, damage, substrate)
-    if damage.kind in {DamageKind.SCRATCH, DamageKind.SCUFF, DamageKind.CHIP}:
-        return _choose_surface(catalogue, damage, substrate)
-    warnings = [_needs_paint(damage, "it cannot be repaired under the paint that is there")]
+    if damage.kind in {DamageKind.SCRATCH, DamageKind.SCUFF}:
+        return choose_mark(catalogue, damage, substrate)
+    if damage.kind is DamageKind.CHIP:
+        return choose_chips(catalogue, damage, substrate)
+    if damage.kind is DamageKind.DIEBACK:
+        return choose_dieback(damage, substrate)
+    warnings = [needs_paint(damage, "it cannot be repaired under the paint that is there")]
     return _PLAIN[damage.kind](substrate, warnings if damage.paint is PaintChoice.NO_PAINT else [], damage)
 
 
-def _choose_dent(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> _Choice:
+def _choose_dent(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate: Substrate) -> Choice:
     obstacle = push_obstacle(catalogue, panel, damage, substrate)
     if damage.paint is PaintChoice.NO_PAINT and obstacle is None:
         return Method.PUSH, ["the paint is sound and the dent allows it: push it out and keep the paint"], []
-    warnings = [_needs_paint(damage, obstacle)] if damage.paint is PaintChoice.NO_PAINT and obstacle else []
+    warnings = [needs_paint(damage, obstacle)] if damage.paint is PaintChoice.NO_PAINT and obstacle else []
     if obstacle is None and damage.is_paint_sound:
         warnings.append(
             DraftWarning(
@@ -127,28 +117,12 @@ def _choose_dent(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substr
         )
     if substrate is Substrate.PLASTIC:
         return Method.MEND_PLASTIC, ["warm the plastic, press it back, then repair it"], warnings
+    if has_old_filler(catalogue, damage):
+        return Method.STRIP_OLD, [_old_filler_reason(damage)], [*warnings, _hidden(damage)]
     return Method.PULL, ["pull the metal first, fill only what is left"], warnings
 
 
-def _choose_surface(catalogue: Catalogue, damage: DraftDamage, substrate: Substrate) -> _Choice:
-    if damage.paint is PaintChoice.NO_PAINT and damage.kind is DamageKind.CHIP:
-        return Method.TOUCH_IN, ["small chips are touched up by brush and stay visible close up"], []
-    warnings = []
-    if damage.paint is PaintChoice.NO_PAINT:
-        within_clear = (damage.depth_um or 0) <= catalogue.numbers["polish_most_um"].value
-        if damage.depth is DepthStep.SHALLOW and within_clear:
-            return Method.POLISH, ["the mark is in the {clear}, so it is sanded and polished out"], []
-        warnings = [_needs_paint(damage, "a fingernail catches in it, so it is deeper than the {clear}")]
-    if substrate is Substrate.PLASTIC:
-        return (
-            Method.MEND_PLASTIC,
-            ["wash with plastic cleaner before sanding, so that no wax is rubbed in"],
-            warnings,
-        )
-    return Method.SAND, ["sand it out and feather it, no filler where the metal is straight"], warnings
-
-
-def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
+def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> Choice:
     if substrate is Substrate.PLASTIC:
         return Method.MEND_PLASTIC, ["stop the crack, bevel it, back it and bond it"], warnings
     torn = DraftWarning(
@@ -159,7 +133,7 @@ def _crack(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDama
     return Method.PULL, ["close the tear first, then pull it level"], [*warnings, torn]
 
 
-def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
+def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> Choice:
     through = DraftWarning(
         "rust_behind",
         f"Damage {damage.number}: rust is larger behind than in front. Look from the back: holes and structural "
@@ -168,22 +142,17 @@ def _rust(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamag
     return Method.GRIND, ["grind the rust to bright metal: nothing sticks to what is left"], [*warnings, through]
 
 
-def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
+def _bad_repair(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> Choice:
     if substrate is Substrate.PLASTIC:
         return Method.MEND_PLASTIC, ["sand the old repair off, to sound plastic"], warnings
-    hidden = DraftWarning(
-        "hidden_depth",
-        f"Damage {damage.number}: what is under the old repair is not known until it is stripped. "
-        "Agree an estimate up to a limit, not a fixed price.",
-    )
     return (
         Method.STRIP_OLD,
         ["strip the old repair to sound paint or metal, or it fails again"],
-        [*warnings, hidden],
+        [*warnings, _hidden(damage)],
     )
 
 
-def _faded(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> _Choice:
+def _faded(substrate: Substrate, warnings: list[DraftWarning], damage: DraftDamage) -> Choice:
     return Method.SAND_CLEAR, ["failed {clear} comes off the whole panel, since its edge keeps lifting"], warnings
 
 
@@ -195,7 +164,43 @@ _PLAIN = {
 }
 
 
+def has_old_filler(catalogue: Catalogue, damage: DraftDamage) -> bool:
+    """Whether filler lies under the paint: it is known of, or the gauge read more than paint alone is thick."""
+    return damage.was_filled or damage.film_um > catalogue.numbers["filler_film_um"].value
+
+
+def _old_filler_reason(damage: DraftDamage) -> str:
+    seen = f"the gauge read {damage.film_um:,} µm" if damage.film_um else "there is earlier filler"
+    return f"{seen}: the old filler comes off first, since studs do not pull through filler"
+
+
+def _hidden(damage: DraftDamage) -> DraftWarning:
+    return DraftWarning(
+        "hidden_depth",
+        f"Damage {damage.number}: what is under the old repair is not known until it is stripped. "
+        "Agree an estimate up to a limit, not a fixed price, and offer what is found as an extra.",
+    )
+
+
+def crease_minutes(catalogue: Catalogue, damage: DraftDamage) -> tuple[tuple[str, int], ...]:
+    """The own hours of a crease over a body line, by its length: 25 cm is pulled in 105 minutes and filled in 75."""
+    if damage.kind is not DamageKind.CREASE or Crossing.LINE not in damage.crosses:
+        return ()
+    metres = size_mm(catalogue, damage)[0] / 1000
+    value = {name: catalogue.numbers[f"crease_{name}"].value for name in _CREASE}
+    pull = round(value["pull_minutes"] + value["pull_minutes_m"] * metres)
+    return (
+        (StageCode.PULL, pull),
+        (StageCode.FILL, round(value["fill_minutes"] + value["fill_minutes_m"] * metres)),
+    )
+
+
+_CREASE = ("pull_minutes", "pull_minutes_m", "fill_minutes", "fill_minutes_m")
+
+
 def _wants_pulling(damage: DraftDamage, substrate: Substrate) -> bool:
+    if damage.kind in {DamageKind.DENT, DamageKind.CREASE}:
+        return substrate is not Substrate.PLASTIC
     return substrate is not Substrate.PLASTIC and (damage.depth is not DepthStep.SHALLOW or damage.depth_um is not None)
 
 
@@ -217,8 +222,8 @@ def _fill_mm(catalogue: Catalogue, panel: Panel, damage: DraftDamage, method: Me
     is_felt = damage.depth is not DepthStep.SHALLOW or damage.kind in {DamageKind.CRACK, DamageKind.DENT}
     if method is Method.MEND_PLASTIC and is_felt:
         return value["left_plastic_mm"], [f"a skim of about {value['left_plastic_mm']:g} mm of filler for plastic"]
-    if method is Method.SAND and damage.depth is not DepthStep.SHALLOW:
-        return value["left_scratch_mm"], [f"a skim of about {value['left_scratch_mm']:g} mm where it reached the metal"]
+    if method is Method.SAND and damage.depth is DepthStep.DEEP:
+        return value["left_scratch_mm"], [f"a skim of about {value['left_scratch_mm']:g} mm where it cut the metal"]
     return 0.0, []
 
 
@@ -227,6 +232,7 @@ def _factors(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate:
     found = {
         "alloy": substrate is Substrate.ALUMINIUM,
         "dent_alloy": substrate is Substrate.ALUMINIUM,
+        "crease": damage.kind is DamageKind.CREASE and Crossing.LINE not in damage.crosses,
         "line": Crossing.LINE in damage.crosses,
         "edge": bool(damage.crosses & {Crossing.EDGE, Crossing.LIP}),
         "dent_line": bool(damage.crosses),
@@ -236,13 +242,6 @@ def _factors(catalogue: Catalogue, panel: Panel, damage: DraftDamage, substrate:
         "finger": catalogue.numbers["depth_shallow_mm"].value < deep <= catalogue.numbers["depth_finger_mm"].value,
     }
     return frozenset(code for code, is_there in found.items() if is_there)
-
-
-def _needs_paint(damage: DraftDamage, reason: str | None) -> DraftWarning:
-    return DraftWarning(
-        "needs_paint",
-        f"Damage {damage.number} was to be done without paint, but {reason}. It is planned with paint.",
-    )
 
 
 def _unknown_warning(damage: DraftDamage, substrate: Substrate) -> DraftWarning:

@@ -2,28 +2,19 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from shopbook.trade.catalogue.entries import MixKind
 from shopbook.trade.coating.filler import depth_warnings, reckon_filler
 from shopbook.trade.coating.film import ready_to_spray_ml, to_thousandths_ml
-from shopbook.trade.coating.mixing import (
-    Batch,
-    MixCard,
-    batches_within,
-    least_mix,
-    mix_card,
-    pot_life_minutes,
-    say_batches,
-    say_least,
-)
-from shopbook.trade.measures.amounts import share_out
+from shopbook.trade.coating.mixing import MixCard, least_mix, mix_card, say_least
+from shopbook.trade.coating.pots import Batch, batches_within, pot_life_minutes, say_batches
 from shopbook.trade.measures.ratios import Part, Recipe, recipe_of
 from shopbook.trade.planning.building import make_use, with_total
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.shapes import DraftMix, DraftUse, DraftWarning
-from shopbook.trade.planning.spraying import coat_words, coats_laid, gun_settings
+from shopbook.trade.planning.spraying import coat_words, coats_laid, gun_settings, timed_coats
 from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 
@@ -33,6 +24,15 @@ class Sprayed:
 
     mix: DraftMix
     uses: tuple[DraftUse, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MixNeed:
+    """What one mix is to cover: ml of its plain coats without loss, over so many m²."""
+
+    ml: float
+    area_m2: float
+    coats: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,40 +63,62 @@ def spray(
 ) -> Sprayed:
     """The mix coded `code` over `spots`: need = area × dry film ÷ (solids × transfer), plus cup and gun, rounded up.
 
-    More or fewer coats than the catalogue's lay more or less film in proportion. Several mixes are proposed where
+    Several mixes are proposed where
     the pot life at the day's temperature is too short for one, each with its own loss.
     """
     kind = setting.catalogue.mixes[code]
     counted = kind.coats if coats is None else coats
-    film = kind.dry_um * counted / kind.coats
     solids = kind.solids_permille / 1000
+    film = film_um(kind, counted)
     needs = [(spot.panel, ready_to_spray_ml(spot.area_m2, film, solids, spot.transfer, 0)) for spot in spots]
-    area_m2 = sum(spot.area_m2 for spot in spots)
+    need = MixNeed(sum(ml for _, ml in needs), sum(spot.area_m2 for spot in spots), counted)
     recipe = _recipe(setting, kind, is_for_build=is_for_build)
-    batches = _batches(setting, kind, sum(ml for _, ml in needs), counted, area_m2)
+    mix, card = draft_mix(setting, kind, recipe, need, repairs)
+    mix = replace(mix, panels=tuple(spot.panel for spot in spots))
+    return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
+
+
+def film_um(kind: MixKind, coats: int) -> float:
+    """The dry film in µm of so many plain coats: more or fewer than the catalogue's lay more or less in proportion."""
+    return kind.dry_um * coats / kind.coats
+
+
+def draft_mix(
+    setting: DraftBasis, kind: MixKind, recipe: Recipe, need: MixNeed, repairs: int = 1
+) -> tuple[DraftMix, MixCard]:
+    """A need as it is mixed: in one pot, or as many as its own coats and flashes ask for on the day, and its card."""
+    life = _pot_life(setting, kind)
+    batches = _batches(setting, kind, need, life)
     mixes = _mixes(kind, recipe, batches)
     card = mix_card(recipe, sum(each.thousandths_ml for each in mixes), step_thousandths=1000)
-    laid = coats_laid(setting, code, counted)
-    words = f"{area_m2:.2f} m² at {film:g} µm dry, {kind.loss_ml * len(mixes)} ml for cup and gun."
+    laid = coats_laid(setting, kind.code, need.coats)
+    thumb = _thumb(kind, need.area_m2, repairs)
+    lost = kind.loss_ml * len(mixes)
+    words = (
+        f"{need.area_m2:.2f} m² at {film_um(kind, need.coats):g} µm dry, {lost} ml for cup and gun.",
+        _least_words(kind, recipe, batches),
+        _mixes_words(mixes, life),
+    )
     mix = DraftMix(
-        code,
+        kind.code,
         kind.name,
         card.total_thousandths_ml // 1000,
         tuple((line.name, line.part_thousandths_ml) for line in card.lines),
         card.ratio,
         len(mixes),
-        counted,
-        tuple(spot.panel for spot in spots),
-        _thumb(kind, area_m2, repairs),
-        _pot_life(setting, kind),
-        " ".join(
-            filter(None, (words, _least_words(kind, recipe, batches), _mixes_words(mixes, _pot_life(setting, kind))))
-        ),
-        coat_words(setting, laid, is_water=code.endswith("_water")),
-        gun_settings(setting, code, laid),
+        need.coats,
+        (),
+        thumb,
+        life,
+        " ".join(filter(None, words)),
+        coat_words(setting, laid, is_water=kind.code.endswith("_water")),
+        gun_settings(setting, kind.code, laid),
         tuple(each.thousandths_ml // 1000 for each in mixes) if len(mixes) > 1 else (),
+        tuple(each.minutes for each in mixes) if life is not None else (),
+        round(need.area_m2 * 10_000),
+        to_thousandths_ml(need.ml),
     )
-    return Sprayed(mix, (*_part_uses(setting, mix, card, needs), _cleaning(setting, code, needs)))
+    return mix, card
 
 
 def filling(
@@ -123,6 +145,10 @@ def filling(
         hardener += part * need.hardener_percent / 100
         reasons.append(need.reason)
         warnings += [_depth_warning(setting, work, sentence) for sentence in depth_warnings(work.fill_mm, **limits)]
+    least = 0.0 if is_plastic else setting.number("filler_least_g")
+    if grams < least:
+        hardener, grams = hardener * least / grams, least
+        reasons.append(f"At least {least:g} g: two skins, and less does not mix true.")
     uses = (
         make_use(setting.catalogue, role, [(panel, grams)], " ".join(reasons), mix="filler"),
         make_use(
@@ -154,14 +180,12 @@ def _pot_life(setting: DraftBasis, kind: MixKind) -> int | None:
     return pot_life_minutes(kind.pot_life_minutes, setting.conditions.temperature_c)
 
 
-def _batches(setting: DraftBasis, kind: MixKind, need_ml: float, coats: int, area_m2: float) -> tuple[Batch, ...]:
+def _batches(setting: DraftBasis, kind: MixKind, need: MixNeed, life: int | None) -> tuple[Batch, ...]:
     """The need without loss as one mix, or as many as the day's pot life asks for."""
-    need = to_thousandths_ml(need_ml)
-    life = _pot_life(setting, kind)
+    coats = timed_coats(setting, kind.code, need.coats, need.ml, need.area_m2)
     if life is None:
-        return (Batch(tuple(range(1, coats + 1)), need),)
-    minutes = max(2, round(kind.coat_minutes * area_m2))
-    return batches_within(share_out(need, [1] * coats), minutes, round(setting.number("coat_flash_minutes")), life)
+        return (Batch(tuple(range(1, len(coats) + 1)), sum(coat.thousandths_ml for coat in coats)),)
+    return batches_within(coats, life)
 
 
 def _mixes(kind: MixKind, recipe: Recipe, batches: Sequence[Batch]) -> tuple[Batch, ...]:
@@ -172,7 +196,9 @@ def _mixes(kind: MixKind, recipe: Recipe, batches: Sequence[Batch]) -> tuple[Bat
         mix_card(recipe, each.thousandths_ml + kind.loss_ml * 1000, step_thousandths=step, least_thousandths=least)
         for each in batches
     ]
-    return tuple(Batch(each.coats, card.total_thousandths_ml) for each, card in zip(batches, made, strict=True))
+    return tuple(
+        replace(each, thousandths_ml=card.total_thousandths_ml) for each, card in zip(batches, made, strict=True)
+    )
 
 
 def _least_words(kind: MixKind, recipe: Recipe, batches: Sequence[Batch]) -> str:

@@ -18,6 +18,7 @@ GROUNDS: dict[str, Ground] = {
     StageCode.STRIP: Ground.OLD_PAINT,
     StageCode.STRIP_OLD: Ground.OLD_PAINT,
     StageCode.SAND_BACK: Ground.OLD_PAINT,
+    StageCode.FEATHER: Ground.OLD_PAINT,
     StageCode.FILL: Ground.FILLER,
     StageCode.PLASTIC_MEND: Ground.FILLER,
     StageCode.PRIME: Ground.FILLER,
@@ -42,14 +43,23 @@ class Papers:
 
 def papers_of(setting: DraftBasis, kind: StageKind, loads: Sequence[Load], minutes: int) -> Papers:
     """Pieces of every grade of a stage, by area and by the time spent sanding; at least one of each."""
+    grits = tuple(sorted({grade for load in loads for grade in load.grits or ()} | set(kind.grits)))
     sanding = minutes * setting.number("sanding_share") / max(1, len(kind.grits))
     uses = []
-    for place, grade in enumerate(kind.grits):
-        before = kind.grits[place - 1] if place else None
+    for place, grade in enumerate(grits):
+        before = grits[place - 1] if place else None
         use = _use(setting, kind, loads, grade, before, sanding)
         if use is not None:
             uses.append(use)
     return Papers(tuple(uses), _long_steps(kind.grits))
+
+
+def alloy_grits(kind: StageKind) -> tuple[int, ...]:
+    """The stage's grades on bare {aluminium}: P120 for any that is coarser, since P80 tears it; common practice."""
+    return tuple(dict.fromkeys(max(grade, COARSEST_ON_ALLOY) for grade in kind.grits))
+
+
+COARSEST_ON_ALLOY = 120
 
 
 def _use(

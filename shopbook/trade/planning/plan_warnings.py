@@ -5,10 +5,12 @@ from collections.abc import Iterator
 from shopbook.trade.catalogue.kinds import Fixing, Substrate
 from shopbook.trade.coating.weather import judge_weather
 from shopbook.trade.measures.units import say_degrees
+from shopbook.trade.planning.asked import Plastic
 from shopbook.trade.planning.building import AID_PLACES
+from shopbook.trade.planning.clear_stop import clear_stop_warnings
 from shopbook.trade.planning.shapes import DraftStage, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Sheet
-from shopbook.trade.planning.work import FLAKED, DraftBasis
+from shopbook.trade.planning.work import FLAKED, DraftBasis, PanelWork
 
 WARM_C = 30.0
 FILLERS = frozenset({"filler", "plastic_filler"})
@@ -22,6 +24,8 @@ def warn_of_products(sheet: Sheet) -> None:
     for place, stage in enumerate(sheet.stages):
         sheet.warn(_of_products(setting, stage), (place,))
     if setting.painted:
+        sheet.warn(clear_stop_warnings(setting))
+        sheet.warn(_of_plastic(setting))
         sheet.warn(_of_weather(setting, _hardening(sheet)))
         sheet.warn(_of_finish(setting))
 
@@ -76,15 +80,27 @@ def _of_finish(setting: DraftBasis) -> Iterator[DraftWarning]:
             "{Matt} {clear} cannot be de-nibbed, polished or melted in. Spray whole panels to an edge, keep dust out "
             "and compare the gloss on a card first. Dust in it means spraying the panel again.",
         )
-    if finish in FLAKED and not setting.blended and any(panel.panel.neighbours for panel in setting.painted):
-        yield DraftWarning(
-            "no_blend",
-            "Metallic without a blend may show at the gap. Check the {colour} and tell the customer first.",
-        )
+    yield from _of_flake(setting)
     if setting.car.is_silicone_suspected:
         yield DraftWarning("silicone", "Silicone suspected: degrease twice more and spray a thin first coat.")
     if setting.conditions.has_lamp and any(panel.substrate is Substrate.PLASTIC for panel in setting.painted):
         yield DraftWarning("lamp_off_plastic", "Keep the lamp off plastic: drying times there are counted without it.")
+
+
+def _of_flake(setting: DraftBasis) -> Iterator[DraftWarning]:
+    """A blend is missed where the finish is known to have flake; one that nobody entered is asked for once."""
+    if not setting.car.is_finish_known:
+        yield DraftWarning(
+            "finish_unknown",
+            "The finish of this car is not entered: solid, metallic or pearl? Enter it on the car’s page. "
+            "Until then the plan is for a metallic.",
+        )
+    is_flaked = setting.car.finish in FLAKED and setting.car.is_finish_known
+    if is_flaked and not setting.blended and any(panel.panel.neighbours for panel in setting.painted):
+        yield DraftWarning(
+            "no_blend",
+            "Metallic without a blend may show at the gap. Check the {colour} and tell the customer first.",
+        )
 
 
 def _of_car(setting: DraftBasis) -> Iterator[DraftWarning]:
@@ -100,6 +116,41 @@ def _of_car(setting: DraftBasis) -> Iterator[DraftWarning]:
             "There are sensors or cameras in these panels: paint and filler over them only as the car's maker allows, "
             "and calibration by qualified people.",
         )
+
+
+def _of_plastic(setting: DraftBasis) -> Iterator[DraftWarning]:
+    plastic = [panel for panel in setting.painted if panel.substrate is Substrate.PLASTIC and panel.works]
+    if any(panel.plastic is Plastic.UNKNOWN for panel in plastic):
+        yield DraftWarning(
+            "plastic_unknown",
+            "The kind of plastic is not entered, so it is planned as PP. Look for its stamp on the back.",
+        )
+    if any("sensor" in panel.panel.carries for panel in plastic) and not setting.car.has_driver_aids:
+        yield DraftWarning("radar_behind", "Check whether a radar or sensor sits behind the bumper before you paint.")
+
+
+def deeply_filled(setting: DraftBasis) -> list[PanelWork]:
+    """Bolt-on panels on which more would be left to fill than the shop likes: a new one is compared first."""
+    most = setting.number("left_warn_mm")
+    return [
+        panel
+        for panel in setting.painted
+        if panel.panel.fixing is Fixing.BOLT_ON
+        and panel.substrate is not Substrate.PLASTIC
+        and any(work.fill_mm > most for work in panel.works)
+    ]
+
+
+def compare_sentence(
+    setting: DraftBasis, panel: PanelWork, repaired_hours: float, renewed_hours: float
+) -> DraftWarning:
+    """The comparison in a sentence; both in man-hours."""
+    deepest = max(panel.works, key=lambda work: work.fill_mm)
+    return DraftWarning(
+        "compare_first",
+        f"Damage {deepest.damage.number}: about {deepest.fill_mm:g} mm would be left to fill. Compare first: to repair "
+        f"takes {repaired_hours:.1f} h, a new part {renewed_hours:.1f} h and its price, painted on both sides.",
+    )
 
 
 def _of_size(setting: DraftBasis) -> Iterator[DraftWarning]:

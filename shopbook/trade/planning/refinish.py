@@ -4,17 +4,19 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.abrasives import coat_warning
 from shopbook.trade.coating.gun import hides_weakly
 from shopbook.trade.planning.building import Load, make_use
-from shopbook.trade.planning.methods import LAYS_BARE, DamageWork, Method, reasons_of
+from shopbook.trade.planning.clear_stop import clear_m2, clear_spot
+from shopbook.trade.planning.coat_rows import clear_waits, session_flash, surfacer_wait
+from shopbook.trade.planning.methods import DamageWork, Method, reasons_of
 from shopbook.trade.planning.mixes import Spot, Sprayed, panel_spot, spray
-from shopbook.trade.planning.particulars import seam_sealer
+from shopbook.trade.planning.particulars import seam_sealer, stone_guard
 from shopbook.trade.planning.shapes import Coat, Crossing, DraftUse, DraftWarning, Finish
 from shopbook.trade.planning.sheet import Places, Sheet
 from shopbook.trade.planning.spraying import coats_laid, first_words, is_water_borne, last_words, own_kind
+from shopbook.trade.planning.undercoats import first_primer, spot
 from shopbook.trade.planning.work import FLAKED, DraftBasis, PanelWork
 
 
@@ -25,19 +27,20 @@ def prime_and_block(sheet: Sheet, after: Places) -> Places:
     if not primed:
         return after
     loads = [_area_load(panel, panel.primer_m2, works=panel.primed) for panel in primed]
-    first, steps, waits_inside, why = _first_primer(sheet, primed)
+    first = first_primer(sheet, primed)
     surfacer = _surfacer(sheet, primed)
     is_filled = any(work.fill_mm > 0 for panel in primed for work in panel.primed)
-    wait = "surfacer_overnight" if is_filled else "surfacer_dry"
+    wait, offered = surfacer_wait(surfacer.mix.coats, is_filled=is_filled)
     coats = f"{{primer}}, {surfacer.mix.coats} coats, each a little wider than the last"
     special = first_words(coats_laid(sheet.setting, "surfacer", surfacer.mix.coats))
-    steps += [*(f"{{primer}}: {words}" for words in special), coats, "clean the gun"]
+    steps = [*first.steps, *(f"{{primer}}: {words}" for words in special), coats, "clean the gun"]
     after = sheet.add(
-        StageCode.PRIME, primed, after, loads=loads, steps=steps, sprayed=[*first, surfacer],
-        reasons=why, lays=(Coat.PRIMER,), wait=wait, waits_inside=waits_inside,
+        StageCode.PRIME, primed, after, loads=loads, steps=steps, sprayed=[*first.sprayed, surfacer],
+        reasons=[*first.why, *offered], lays=(Coat.PRIMER,), wait=wait, waits_inside=first.inside,
     )  # fmt: skip
     why = ["no guide coat may be left, high or low"]
-    after = sheet.add(StageCode.BLOCK, primed, after, loads=loads, reasons=why, uses=seam_sealer(sheet.setting, primed))
+    before_colour = [*seam_sealer(sheet.setting, primed), *stone_guard(sheet.setting, primed)]
+    after = sheet.add(StageCode.BLOCK, primed, after, loads=loads, reasons=why, uses=before_colour)
     _warn_coarse(sheet, StageCode.FILL if is_filled else StageCode.STRIP, "surfacer", after)
     return after
 
@@ -53,75 +56,48 @@ def prime_new_part(sheet: Sheet, part: PanelWork, after: Places) -> Places:
 def colour_and_clear(sheet: Sheet, after: Places) -> Places:
     """From preparing the old clear to polish: one session of base and clear over every painted and blended panel."""
     setting, finished = sheet.setting, sheet.setting.finished
-    loads = [_area_load(panel, panel.panel.area_m2) for panel in finished]
+    loads = [_area_load(panel, clear_m2(setting, panel)) for panel in finished]
     after = _prepare_clear(sheet, after)
-    after = sheet.add(
-        StageCode.COLOUR, (), after, fixed_more=_let_down_minutes(sheet), reasons=_let_down_reasons(sheet)
-    )
+    after = _check_colour(sheet, after)
     extra = ["degrease again and change the cloth each time: silicone"] if setting.car.is_silicone_suspected else []
     after = sheet.add(StageCode.MASK, finished, after, loads=loads, steps=extra)
     after = base_and_clear(sheet, _seal(sheet, after))
-    after = sheet.add(
-        StageCode.UNMASK, finished, after, loads=[Load(panel.code) for panel in finished], wait=after_unmask(sheet)
-    )
+    after = sheet.add(StageCode.UNMASK, finished, after, loads=[Load(panel.code) for panel in finished], wait="")
     if setting.car.finish is Finish.MATT:
         return after
     return sheet.add(StageCode.POLISH, finished, after, loads=loads)
 
 
 def _prepare_clear(sheet: Sheet, after: Places) -> Places:
+    """Keys the panels that are not keyed yet."""
     setting = sheet.setting
-    keyed = [replace(_area_load(p, p.panel.area_m2), grits=_key_grits(sheet, p)) for p in setting.finished]
-    marks = [work for panel in setting.painted for work in panel.works_by(Method.SAND_IN)]
+    left = _to_key(setting)
+    if not left:
+        return after
+    keyed = [replace(_area_load(p, clear_m2(setting, p)), grits=_key_grits(sheet, p)) for p in left]
+    marks = [work for panel in left if panel.is_painted for work in panel.works_by(Method.SAND_IN)]
     why = reasons_of(marks)
     if setting.blended:
         why.insert(0, "next panels are scuffed all over: {colour} fades out in them, {clear} goes to their edges")
-    places = sheet.add(StageCode.CLEAR_PREP, setting.finished, after, loads=keyed, reasons=why)
+    places = sheet.add(StageCode.CLEAR_PREP, left, after, loads=keyed, reasons=why)
     return sheet.warn_of(marks, places)
+
+
+def _to_key(setting: DraftBasis) -> list[PanelWork]:
+    """What was not sanded back already, nor scuffed and sealed as a new part: a panel is keyed once."""
+    is_sealed = setting.is_on(StageCode.PRIME_PART)
+    return [p for p in setting.finished if not p.works_by(Method.SAND_CLEAR) and not (p.is_new and is_sealed)]
 
 
 def _sand_clear(sheet: Sheet, after: Places) -> Places:
     faded = [panel for panel in sheet.setting.painted if panel.works_by(Method.SAND_CLEAR)]
     if not faded:
         return after
-    loads = [Load(panel.code, panel.works_by(Method.SAND_CLEAR), panel.panel.area_m2) for panel in faded]
+    also = (Method.SAND_CLEAR, Method.SAND_IN)
+    loads = [Load(panel.code, panel.works_by(*also), clear_m2(sheet.setting, panel)) for panel in faded]
     works = [work for load in loads for work in load.works]
     places = sheet.add(StageCode.SAND_BACK, faded, after, loads=loads, reasons=reasons_of(works))
     return sheet.warn_of(works, places)
-
-
-_First = tuple[list[Sprayed], list[str], list[str], list[str]]
-
-
-def _first_primer(sheet: Sheet, primed: Sequence[PanelWork]) -> _First:
-    """Etch, epoxy or promoter under the surfacer: mixes, steps, waits within the stage, reasons."""
-    setting = sheet.setting
-    sprayed: list[Sprayed] = []
-    steps: list[str] = []
-    inside: list[str] = []
-    why: list[str] = []
-    metal = [p for p in primed if p.substrate is not Substrate.PLASTIC and _is_bare(p)]
-    plastic = [p for p in primed if p.substrate is Substrate.PLASTIC]
-    if metal:
-        code, reason = _metal_primer(metal)
-        sprayed.append(spray(setting, code, [_spot(sheet, p, p.feather_m2) for p in metal]))
-        steps.append(f"{code} on bare metal, one even coat, leave until dull")
-        inside.append(f"{code}_flash")
-        why.append(reason)
-    if plastic:
-        sprayed.append(spray(setting, "promoter", [_spot(sheet, p, p.feather_m2) for p in plastic]))
-        steps.append("adhesion promoter on raw plastic, a mist coat, {primer} within the hour")
-        inside.append("promoter_flash")
-        why.append("nothing sticks to raw plastic without adhesion promoter")
-    return sprayed, steps, inside, why
-
-
-def _metal_primer(metal: Sequence[PanelWork]) -> tuple[str, str]:
-    if any(p.substrate is Substrate.ALUMINIUM for p in metal):
-        return "epoxy", "epoxy on bare {aluminium} within the hour, before an oxide skin grows"
-    if any(work.fill_mm > 0 for p in metal for work in p.primed):
-        return "epoxy", "epoxy on the bare metal, not acid etch, which must not touch polyester filler"
-    return "etch", "etch on the bare metal, since there is no filler beside it"
 
 
 def _surfacer(sheet: Sheet, primed: Sequence[PanelWork]) -> Sprayed:
@@ -130,7 +106,7 @@ def _surfacer(sheet: Sheet, primed: Sequence[PanelWork]) -> Sprayed:
     return spray(
         sheet.setting,
         "surfacer",
-        [_spot(sheet, panel, panel.primer_m2) for panel in primed],
+        [spot(sheet, panel, panel.primer_m2) for panel in primed],
         coats=choices.surfacer_coats,
         is_for_build=choices.is_surfacer_for_build,
         repairs=repairs,
@@ -162,11 +138,11 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
     finish = setting.car.finish
     base = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.painted]
     base += [panel_spot(setting, p, setting.number("blend_share")) for p in setting.blended]
-    clear = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.finished]
+    clear = [clear_spot(setting, panel) for panel in setting.finished]
     coats = _base_coats(sheet)
     mixes = [spray(setting, own_kind(setting, "base_solvent"), base, coats=coats)]
     if finish is Finish.THREE_STAGE:
-        mixes.append(spray(setting, own_kind(setting, "midcoat"), base))
+        mixes.append(spray(setting, own_kind(setting, "midcoat"), _mid_spots(setting)))
     clear_code = "clear_matt" if finish is Finish.MATT else "clear_medium"
     mixes.append(spray(setting, clear_code, clear, coats=setting.choices.clear_coats))
     factors = frozenset({"many_coats"}) if finish in {Finish.PEARL, Finish.THREE_STAGE} else frozenset()
@@ -175,10 +151,17 @@ def base_and_clear(sheet: Sheet, after: Places) -> Places:
         StageCode.BASE_CLEAR, setting.finished, after, loads=loads, sprayed=mixes,
         fixed_more=_more_minutes(sheet, mixes), steps=_session_steps(sheet, mixes), reasons=_session_reasons(sheet),
         uses=_blend_bed(sheet, base), waits_inside=_waits_inside(setting), lays=(Coat.BASE, Coat.CLEAR),
+        more_waits=clear_waits(setting), flash_minutes=session_flash(setting),
     )  # fmt: skip
     _warn_coarse(sheet, StageCode.BLOCK, "base_metallic" if finish in FLAKED else "base_solid", places)
     _warn_coarse(sheet, StageCode.CLEAR_PREP, "clear", places)
     return places
+
+
+def _mid_spots(setting: DraftBasis) -> list[Spot]:
+    """Mid coats over the painted panels, and further out into the next ones than the base: each ends past the last."""
+    painted = [panel_spot(setting, p, inside=setting.inside_share(p)) for p in setting.painted]
+    return [*painted, *(panel_spot(setting, p, setting.number("mid_blend_share")) for p in setting.blended)]
 
 
 def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
@@ -193,8 +176,9 @@ def _blend_bed(sheet: Sheet, base: Sequence[Spot]) -> list[DraftUse]:
 
 def _waits_inside(setting: DraftBasis) -> list[str]:
     """The waits of the session as the shop has them, waterborne base by its own."""
-    own = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
-    return ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in own]
+    usual = setting.catalogue.stages[StageCode.BASE_CLEAR].waits_inside
+    own = ["base_flash_water" if code == "base_flash" and is_water_borne(setting) else code for code in usual]
+    return [*own, "base_sand", "clear_between"]
 
 
 def _base_coats(sheet: Sheet) -> int:
@@ -258,23 +242,15 @@ def _key_grits(sheet: Sheet, panel: PanelWork) -> tuple[int, ...]:
     return grits[-1:] if panel.is_blended_into else grits[:1]
 
 
-def _let_down_reasons(sheet: Sheet) -> list[str]:
-    is_three = sheet.setting.car.finish is Finish.THREE_STAGE
-    return [sheet.setting.catalogue.factors["let_down"].reason] if is_three else []
-
-
-def _let_down_minutes(sheet: Sheet) -> int:
+def _check_colour(sheet: Sheet, after: Places) -> Places:
+    """The colour held against the car; under a three-stage with a let-down panel, sprayed and dried before."""
     if sheet.setting.car.finish is not Finish.THREE_STAGE:
-        return 0
-    kind = sheet.setting.catalogue.stages[StageCode.COLOUR]
-    return round(kind.fixed_minutes * (sheet.setting.catalogue.factors["let_down"].permille - 1000) / 1000)
-
-
-def after_unmask(sheet: Sheet) -> str:
-    """Until it can be polished; where nobody polishes (matt, or the shop leaves it out), until trim can go back on."""
-    if sheet.setting.car.finish is Finish.MATT:
-        return "clear_matt_cure"
-    return "clear_polish" if sheet.setting.is_on(StageCode.POLISH) else "clear_refit"
+        return sheet.add(StageCode.COLOUR, (), after)
+    return sheet.add(
+        StageCode.COLOUR, (), after, fixed_more=round(sheet.setting.number("let_down_minutes")),
+        reasons=["three-stage: a let-down panel with one to four mid coats is sprayed, dried and compared first"],
+        waits_inside=["let_down_dry"],
+    )  # fmt: skip
 
 
 def _warn_coarse(sheet: Sheet, stage: str, coat: str, places: Places) -> None:
@@ -282,14 +258,6 @@ def _warn_coarse(sheet: Sheet, stage: str, coat: str, places: Places) -> None:
     sentence = coat_warning(grits[-1], coat) if grits else None
     if sentence:
         sheet.warn([DraftWarning("coarse_under_coat", sentence)], places)
-
-
-def _is_bare(panel: PanelWork) -> bool:
-    return any(work.method in LAYS_BARE for work in panel.primed)
-
-
-def _spot(sheet: Sheet, panel: PanelWork, area_m2: float) -> Spot:
-    return Spot(panel.code, area_m2, sheet.setting.number("transfer_spot"))
 
 
 def _area_load(

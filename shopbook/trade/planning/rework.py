@@ -8,11 +8,12 @@ from shopbook.trade.catalogue.kinds import MeasuredBy, Substrate
 from shopbook.trade.catalogue.stage_codes import StageCode
 from shopbook.trade.coating.paints import Finish
 from shopbook.trade.planning.building import Load
+from shopbook.trade.planning.coat_rows import clear_waits
 from shopbook.trade.planning.mixes import Spot, Sprayed, filling, panel_spot, spray
-from shopbook.trade.planning.refinish import after_unmask, base_and_clear
+from shopbook.trade.planning.refinish import base_and_clear
 from shopbook.trade.planning.shapes import Car, Choices, Coat, Conditions, DraftDamage, DraftStage, DraftUse
 from shopbook.trade.planning.sheet import Places, Sheet
-from shopbook.trade.planning.spraying import own_kind
+from shopbook.trade.planning.spraying import is_water_borne, own_kind
 from shopbook.trade.planning.work import DraftBasis, PanelWork, plan_panels
 
 GROUND = frozenset({StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, StageCode.BLOCK})
@@ -59,7 +60,7 @@ def _whole(catalogue: Catalogue, known: dict[str, PanelWork], code: str) -> Pane
 
 
 def _plain(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
-    wait = after_unmask(sheet) if code == StageCode.UNMASK else None
+    wait = "" if code == StageCode.UNMASK else None
     return sheet.add(code, _panels(sheet, code), after, loads=_loads(sheet, code), wait=wait)
 
 
@@ -144,7 +145,17 @@ def _base_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) ->
     share = setting.number("blend_share")
     spots = [panel_spot(setting, p, share if p.is_blended_into else 1.0) for p in setting.finished]
     base = _one_coat(setting, own_kind(setting, "base_solvent"), spots)
-    return sheet.add(code, setting.finished, after, loads=_loads(sheet, code), sprayed=[base], lays=(Coat.BASE,))
+    flash = "base_flash_water" if is_water_borne(setting) else "base_flash"
+    return sheet.add(
+        code,
+        setting.finished,
+        after,
+        loads=_loads(sheet, code),
+        sprayed=[base],
+        lays=(Coat.BASE,),
+        wait=flash,
+        more_waits=("base_sand",),
+    )
 
 
 def _clear_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
@@ -154,7 +165,38 @@ def _clear_again(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -
     mix = _one_coat(setting, clear, [panel_spot(setting, panel) for panel in setting.finished])
     wait = setting.catalogue.stages[StageCode.BASE_CLEAR].wait
     loads = _loads(sheet, code)
-    return sheet.add(code, setting.finished, after, loads=loads, sprayed=[mix], lays=(Coat.CLEAR,), wait=wait)
+    return sheet.add(
+        code,
+        setting.finished,
+        after,
+        loads=loads,
+        sprayed=[mix],
+        lays=(Coat.CLEAR,),
+        wait=wait,
+        more_waits=clear_waits(setting),
+    )
+
+
+def _clear_over(sheet: Sheet, code: str, after: Places, codes: Sequence[str]) -> Places:
+    """The clear of a whole session over base that was laid again."""
+    setting = sheet.setting
+    clear = "clear_matt" if setting.car.finish is Finish.MATT else "clear_medium"
+    mix = spray(
+        setting,
+        clear,
+        [panel_spot(setting, panel) for panel in setting.finished],
+        coats=setting.choices.clear_coats,
+    )
+    loads = _loads(sheet, code)
+    return sheet.add(
+        code,
+        setting.finished,
+        after,
+        loads=loads,
+        sprayed=[mix],
+        lays=(Coat.CLEAR,),
+        more_waits=clear_waits(setting),
+    )
 
 
 def _one_coat(setting: DraftBasis, code: str, spots: Sequence[Spot]) -> Sprayed:
@@ -170,5 +212,6 @@ _WRITERS: dict[str, _Writer] = {
     StageCode.BASE_CLEAR: _session,
     StageCode.SCUFF_BASE: _base_again,
     StageCode.SCUFF_CLEAR: _clear_again,
+    StageCode.CLEAR_OVER: _clear_over,
 }
 """The stages that lay or fill something; every other is drafted from its kind alone."""

@@ -1,7 +1,7 @@
 """What a plan is drafted from (damages, car, day) and what comes out: stages, uses, waits, mixes, warnings."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from shopbook.trade.catalogue.kinds import Access as Access
@@ -11,6 +11,10 @@ from shopbook.trade.catalogue.kinds import Unit as Unit
 from shopbook.trade.catalogue.kinds import WayUsed as WayUsed
 from shopbook.trade.coating.paints import Finish as Finish
 from shopbook.trade.coating.product_ranges import ProductRange
+from shopbook.trade.floor.coat_waits import WHOLE_CAR, CoatWait, longest
+from shopbook.trade.planning.asked import ClearStop as ClearStop
+from shopbook.trade.planning.asked import Plastic as Plastic
+from shopbook.trade.planning.asked import Reach as Reach
 
 
 class DamageKind(StrEnum):
@@ -26,6 +30,8 @@ class DamageKind(StrEnum):
     BAD_REPAIR = "bad_repair"
     SMALL_DENTS = "small_dents"
     SCUFF = "scuff"
+    DIEBACK = "dieback"
+    """Newer paint that lost its gloss, sank, or shows the edges of the repair under it."""
 
 
 class SizeStep(StrEnum):
@@ -91,6 +97,19 @@ class DraftDamage:
     substrate: Substrate = Substrate.UNKNOWN
     is_paint_sound: bool = False
     paint: PaintChoice = PaintChoice.PAINT
+    reach: Reach = Reach.UNKNOWN
+    chip_count: int = 0
+    """Stone chips counted; zero: not counted."""
+    plastic: Plastic = Plastic.UNKNOWN
+    film_um: int = 0
+    """The thickest reading of the gauge on its panel; zero: not measured."""
+    was_filled: bool = False
+    """Earlier filler is known of: it was said, or a job of our own laid it."""
+    is_epoxy_first: bool = False
+    """Ground rust is sealed with epoxy overnight before it is filled."""
+    clear_stop: ClearStop = ClearStop.NOT_ASKED
+    blend_into: frozenset[str] = frozenset()
+    """The touching panels that the colour fades out into; empty: as the panel's entry says."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +121,10 @@ class Car:
     is_silicone_suspected: bool = False
     is_high_voltage: bool = False
     has_driver_aids: bool = False
+    is_finish_known: bool = True
+    """False: nobody entered it, and the plan is drafted as for a metallic, the careful way."""
+    earlier: tuple[str, ...] = ()
+    """What an earlier job of the shop put on each panel, as finished sentences."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,32 +189,20 @@ class DraftMix:
     """The usual set-up of the gun, in words; a drop coat's comes after the mix's own."""
     cups_ml: tuple[int, ...] = ()
     """Each of several mixes in ml, in the order they are made; they sum to the whole. Empty for one mix."""
-
-
-@dataclass(frozen=True, slots=True)
-class DraftWait:
-    """The drying or curing time after a stage, at the day's temperature.
-
-    `not_after_minutes` closes the window (None: no limit); past it the stage coded `adds` is added.
-    `with_lamp_minutes` is what a lamp or bake would make of it, None where a lamp does not help.
-    """
-
-    kind: str
-    not_before_minutes: int
-    not_after_minutes: int | None
-    adds: str | None
-    reason: str
-    is_under_lamp: bool
-    with_lamp_minutes: int | None = None
-    is_kept_over_closed_days: bool = True
-    """False where no closed day may fall inside the window (base to clear)."""
-    needs_heat: bool = False
-    """True where it is too cold to harden at all; the minutes are then those of the coldest counted temperature."""
+    cup_minutes: tuple[int, ...] = ()
+    """Minutes of each mix from its first pass to its last, its flashes between included; empty without a pot life."""
+    area_cm2: int = 0
+    """What it covers."""
+    need_thousandths: int = 0
+    """Thousandths of ml of its plain coats, without what stays in cup and gun and without a thin first coat."""
 
 
 @dataclass(frozen=True, slots=True)
 class DraftStage:
-    """One press of one skill: `minutes_by_panel` sums to `minutes`; `after` are places in the draft's own order."""
+    """One press of one skill: `minutes_by_panel` sums to `minutes`; `after` are places in the draft's own order.
+
+    `waits` are those of the coats that it lays; `flash_minutes` pass within it without anybody's hands.
+    """
 
     code: str
     name: str
@@ -203,12 +214,23 @@ class DraftStage:
     uses: tuple[DraftUse, ...] = ()
     mixes: tuple[DraftMix, ...] = ()
     after: tuple[int, ...] = ()
-    wait: DraftWait | None = None
-    waits_inside: tuple[DraftWait, ...] = ()
+    waits: tuple[CoatWait, ...] = ()
+    flash_minutes: int = 0
     cautions: tuple[str, ...] = ()
     steps: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     lays: tuple[tuple[str, Coat], ...] = ()
+
+    @property
+    def wait(self) -> CoatWait | None:
+        """The longest wait after it."""
+        return longest(self.waits)
+
+    @property
+    def waits_inside(self) -> tuple[CoatWait, ...]:
+        """The waits that are sat out within it, once each whatever the panels."""
+        inside = [replace(each, panel=WHOLE_CAR) for each in self.waits if each.is_inside]
+        return tuple(dict.fromkeys(inside))
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,16 +7,16 @@ from shopbook.trade.catalogue.entries import StageKind
 from shopbook.trade.catalogue.kinds import MeasuredBy
 from shopbook.trade.planning.building import (
     Load,
-    draft_wait,
     floor_uses,
     stage_cautions,
     stage_minutes,
 )
+from shopbook.trade.planning.coat_rows import Laid, coat_waits
 from shopbook.trade.planning.methods import DamageWork
 from shopbook.trade.planning.mixes import Sprayed
 from shopbook.trade.planning.papers import papers_of
 from shopbook.trade.planning.particulars import particular_reasons, particular_steps
-from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWait, DraftWarning
+from shopbook.trade.planning.shapes import Coat, DraftStage, DraftUse, DraftWarning
 from shopbook.trade.planning.work import DraftBasis, PanelWork
 
 Places = tuple[int, ...]
@@ -48,10 +48,16 @@ class Sheet:
         sprayed: Sequence[Sprayed] = (),
         uses: Sequence[DraftUse] = (),
         wait: str | None = None,
+        more_waits: Sequence[str] = (),
         waits_inside: Sequence[str] | None = None,
+        flash_minutes: int = 0,
         fixed_more: int = 0,
     ) -> Places:
-        """Writes one stage and answers its place; where the shop leaves it out, what came before stays before."""
+        """Writes one stage and answers its place; where the shop leaves it out, what came before stays before.
+
+        The waits (codes of the catalogue) are of the coats that it lays: `wait` in place of its kind's, and further
+        ones of the same coats.
+        """
         if not self.setting.is_on(code):
             return after
         catalogue = self.setting.catalogue
@@ -59,7 +65,8 @@ class Sheet:
         minutes = stage_minutes(catalogue, kind, loads, fixed_more)
         whole = sum(each for _, each in minutes)
         names = tuple(load.panel for load in loads)
-        inside = kind.waits_inside if waits_inside is None else waits_inside
+        coats, after_it = tuple(lays), kind.wait if wait is None else wait
+        laid = Laid(panels, coats, [after_it, *more_waits], kind.waits_inside if waits_inside is None else waits_inside)
         self.stages.append(
             DraftStage(
                 code=code,
@@ -74,12 +81,12 @@ class Sheet:
                 ),
                 mixes=tuple(s.mix for s in sprayed),
                 after=after,
-                wait=draft_wait(self.setting, kind.wait if wait is None else wait, panels),
-                waits_inside=self._waits(inside, panels),
+                waits=coat_waits(self.setting, laid),
+                flash_minutes=flash_minutes,
                 cautions=stage_cautions(self.setting, kind, panels),
                 steps=(*kind.steps, *self._said(particular_steps(self.setting, code, panels)), *self._said(steps)),
                 reasons=self._reasons(kind, panels, loads, reasons),
-                lays=tuple((name, coat) for name in names for coat in lays),
+                lays=tuple((name, coat) for name in names for coat in coats),
             )
         )
         return (len(self.stages) - 1,)
@@ -119,10 +126,6 @@ class Sheet:
     def _said(self, sentences: Iterable[str]) -> list[str]:
         """Sentences of ours; those of a stage's kind are said already, or the shop's own."""
         return [self.setting.say(sentence) for sentence in sentences]
-
-    def _waits(self, codes: Iterable[str], panels: Sequence[PanelWork]) -> tuple[DraftWait, ...]:
-        drafted = (draft_wait(self.setting, code, panels) for code in codes)
-        return tuple(wait for wait in drafted if wait is not None)
 
     def _factor_reasons(self, kind: StageKind, loads: Sequence[Load]) -> list[str]:
         there = {code for load in loads for code in load.factors}

@@ -5,8 +5,10 @@ from dataclasses import dataclass, replace
 
 from shopbook.trade.catalogue.entries import Catalogue, Panel
 from shopbook.trade.catalogue.kinds import Substrate
+from shopbook.trade.planning.asked import Plastic
 from shopbook.trade.planning.methods import (
     KEEPS_PAINT,
+    LAYS_BARE,
     DamageWork,
     Method,
     keeps_paint,
@@ -58,6 +60,18 @@ class PanelWork:
     def primer_m2(self) -> float:
         """Area under primer surfacer, all damages, at most the panel."""
         return min(self.panel.area_m2, sum(work.areas.primer_m2 for work in self.primed))
+
+    @property
+    def bare_m2(self) -> float:
+        """Area where the metal lies bare, at most the panel."""
+        bare = (work.areas.feather_m2 for work in self.primed if work.method in LAYS_BARE)
+        return min(self.panel.area_m2, sum(bare))
+
+    @property
+    def plastic(self) -> Plastic:
+        """What it is moulded of, as far as its damages say."""
+        said = (work.damage.plastic for work in self.works)
+        return next((each for each in said if each is not Plastic.UNKNOWN), Plastic.UNKNOWN)
 
     @property
     def feather_m2(self) -> float:
@@ -142,10 +156,21 @@ def _blend_into(own: PanelWork) -> PanelWork:
     return PanelWork(own.panel, own.substrate, own.works, is_blended_into=True)
 
 
+def touching(catalogue: Catalogue, code: str) -> tuple[str, ...]:
+    """The panels that touch one, its own neighbours first, then those that name it: a wing touches the bonnet too."""
+    named = [other.code for other in catalogue.panels.values() if code in other.neighbours]
+    return tuple(dict.fromkeys([*catalogue.panels[code].neighbours, *named]))
+
+
+def blend_panels(own: PanelWork) -> set[str]:
+    """The panels that a panel's colour fades out into: those chosen one by one, else those that its entry names."""
+    return {code for work in own.works for code in work.damage.blend_into} or set(own.panel.neighbours)
+
+
 def _neighbours(catalogue: Catalogue, panels: Sequence[PanelWork], choices: Choices) -> set[str]:
     found: set[str] = set()
     for own in panels:
         asked = any(work.damage.paint is PaintChoice.BLEND for work in own.works)
         if own.is_painted and (asked if choices.is_blended is None else choices.is_blended):
-            found.update(code for code in own.panel.neighbours if code in catalogue.panels)
+            found |= blend_panels(own) & set(catalogue.panels)
     return found

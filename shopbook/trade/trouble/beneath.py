@@ -7,6 +7,7 @@ from shopbook.trade.trouble.kinds import (
     COLOUR_AGAIN,
     FROM_METAL,
     FROM_PRIMER,
+    POLISH_OUT,
     PRIME_AGAIN,
     Defect,
     FoundIn,
@@ -76,7 +77,7 @@ BENEATH: tuple[TroubleKind, ...] = (
             "Hold a dry test panel with {clear} on it against the clean car",
             "Note the variant and the gun setup with the {colour} code",
         ),
-        {FoundIn.BASE: (StageCode.COLOUR, StageCode.SCUFF_BASE), FoundIn.CLEAR: COLOUR_AGAIN},
+        {FoundIn.BASE: (StageCode.COLOUR, *BASE_AGAIN), FoundIn.CLEAR: COLOUR_AGAIN},
     ),
     TroubleKind(
         Defect.BLEND_EDGE,
@@ -98,14 +99,7 @@ BENEATH: tuple[TroubleKind, ...] = (
         ),
         {
             FoundIn.BASE: BASE_AGAIN,
-            FoundIn.CLEAR: (
-                StageCode.CLEAR_PREP,
-                StageCode.COLOUR,
-                StageCode.MASK,
-                StageCode.BASE_CLEAR,
-                StageCode.UNMASK,
-                StageCode.POLISH,
-            ),
+            FoundIn.CLEAR: POLISH_OUT,
         },
     ),
     TroubleKind(

@@ -69,4 +69,13 @@ FROM_PRIMER = (StageCode.PRIME, *COLOUR_AGAIN)
 FROM_METAL = (StageCode.STRIP_OLD, StageCode.PRIME, *COLOUR_AGAIN)
 FROM_FILLER = (StageCode.STRIP_OLD, StageCode.FILL, StageCode.PRIME, *COLOUR_AGAIN)
 PRIME_AGAIN = (StageCode.BLOCK, StageCode.PRIME)
-BASE_AGAIN = (StageCode.SCUFF_BASE,)
+BASE_AGAIN = (StageCode.SCUFF_BASE, StageCode.CLEAR_OVER)
+"""Base that is laid again ends with clear, always."""
+BLEND_AGAIN = (
+    StageCode.CLEAR_PREP,
+    StageCode.COLOUR,
+    StageCode.MASK,
+    StageCode.BASE_CLEAR,
+    StageCode.UNMASK,
+    StageCode.POLISH,
+)

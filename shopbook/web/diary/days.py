@@ -8,6 +8,7 @@ from flask import request, url_for
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
 
+from shopbook.queries.diary.later import late_by
 from shopbook.queries.diary.suggest import Suggestion, suggest_for
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.whole import WholeJob, whole_job
@@ -80,7 +81,7 @@ class DayOffer(TypedDict):
     why: str
     odds: str
     promised: str
-    is_later: bool
+    late: str
     taken: bool
     fields: dict[str, str]
 
@@ -89,13 +90,13 @@ def offer_of(whole: WholeJob, shop: ShopOn) -> DayOffer:
     """What the diary suggests for a job, beside what is promised."""
     job, offered, form = whole.job, suggest_for(whole, shop, now()), country().date_form
     promised = half_day_words(job.promise_on, job.promise_half, shop.day, form) if job.promise_on else ""
-    made = offered.promise
+    made, late = offered.promise, late_by(job, offered)
     return DayOffer(
         words=offered.words(shop.day, form),
         why=offered.sentence,
         odds=offered.odds(shop.day, form),
         promised=promised,
-        is_later=_is_later(offered, job),
+        late=late.tag_words(shop.day, form) if late else "",
         taken=made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half),
         fields=_fields(offered),
     )
@@ -109,14 +110,6 @@ def _fields(offered: Suggestion) -> dict[str, str]:
     if offered.is_here:
         return back
     return back | {"drop_off_on": made.drop_off_on.isoformat(), "drop_off_half": str(made.drop_off_half)}
-
-
-def _is_later(offered: Suggestion, job: Job) -> bool:
-    """Whether the car would be ready after what was promised."""
-    made = offered.promise
-    if made is None or job.promise_on is None:
-        return False
-    return half_day_end(made.collect_on, made.collect_half) > half_day_end(job.promise_on, job.promise_half)
 
 
 def _is_sooner(job: Job, fields: Mapping[str, str]) -> bool:

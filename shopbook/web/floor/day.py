@@ -8,6 +8,7 @@ from werkzeug.wrappers import Response
 
 from shopbook.queries.floor.day import Day, Hole, PlacedRow, get_day_sheet
 from shopbook.queries.floor.mixes import list_mixes
+from shopbook.queries.shop.log import list_late_presses
 from shopbook.queries.shop.people import get_person
 from shopbook.services.floor.attendance import set_attendance
 from shopbook.services.floor.day_sheet import place_time, rest_not_on_car, take_all_guesses
@@ -18,7 +19,9 @@ from shopbook.trade.floor.words import OTHER_WORDS, ClockWhat
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import AttendanceForm
+from shopbook.web.floor.kept import day_sheet_stands
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, as_key, needs, now, reader, shop_now
+from shopbook.web.parts.late import Concern, may_wait
 
 FIRST_YEAR, LAST_YEAR = 2000, 2199
 """No book holds work of other years, and a calendar cannot count past its first or last day."""
@@ -67,8 +70,14 @@ def day_url(person_id: int, on: date) -> str:
     return url_for("floor.day", person=person_id, on=on.isoformat())
 
 
+def day_of_address() -> Concern:
+    """The day sheet of the address, for a press that reaches it late."""
+    return day_sheet_stands(whose(), which_day())
+
+
 @blueprint.route("/day", methods=["GET", "POST"])
 @needs("floor", "work")
+@may_wait("Arrival and departure", day_of_address)
 def day() -> Answer:
     person_id, on = whose(), which_day()
     hours = shop_now().on(on).opening
@@ -97,11 +106,13 @@ def _shown(sheet: Day, person_id: int, on: date) -> dict[str, object]:
         "before": day_url(person_id, on - timedelta(days=1)),
         "after": day_url(person_id, on + timedelta(days=1)) if on < today else None,
         "today": day_url(person_id, today),
+        "late": list_late_presses(reader(), person_id, on),
         "mixes": list_mixes(reader(), on=on, person_id=person_id),
         "people": shop_now().people if g.actor.may("floor", "hours") else [],
         "words": words,
         "other_words": OTHER_WORDS,
         "parts_in_tenths": parts_in_tenths,
+        "has_break": any(row.what is ClockWhat.BREAK for row in sheet.rows),
         "wants_reason": on != today or person_id != g.actor.person_id,
     }
 
@@ -125,7 +136,8 @@ def bar_blocks(lines: list[Line]) -> list[tuple[float, float, str, str]]:
             blocks.append((begins, ends, "lunch", "lunch"))
         else:
             numbers = dict.fromkeys(str(share.number) for share in line.row.shares)
-            blocks.append((begins, ends, "block", " ".join(numbers)))
+            is_break = line.row.what is ClockWhat.BREAK
+            blocks.append((begins, ends, "lunch" if is_break else "block", "break" if is_break else " ".join(numbers)))
     return blocks
 
 
@@ -172,6 +184,7 @@ def parse_interval() -> Interval:
 
 @blueprint.post("/day/place")
 @needs("floor", "work")
+@may_wait("Place time", day_of_address)
 def place() -> Response:
     person_id, on, where = whose(), which_day(), request.form.get("where", "")[:200]
 
@@ -184,6 +197,7 @@ def place() -> Response:
 
 @blueprint.post("/day/guesses")
 @needs("floor", "work")
+@may_wait("Accept all guesses", day_of_address)
 def guesses() -> Response:
     person_id, on = whose(), which_day()
 
@@ -199,6 +213,7 @@ def guesses() -> Response:
 
 @blueprint.post("/day/rest")
 @needs("floor", "work")
+@may_wait("Rest: not on a car", day_of_address)
 def rest() -> Response:
     person_id, on = whose(), which_day()
 

@@ -11,9 +11,10 @@ from shopbook.services.floor.day_sheet import correct_entry, place_time, take_en
 from shopbook.trade.errors import NotAllowed, RuleBroken
 from shopbook.trade.floor.hours import Interval
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.floor.day import day_url, parse_doing, parse_interval, which_day, whose
+from shopbook.web.floor.day import day_of_address, day_url, parse_doing, parse_interval, which_day, whose
 from shopbook.web.floor.forms import StretchForm, place_choices
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, needs, reader, shop_now
+from shopbook.web.parts.late import may_wait
 from shopbook.web.parts.rows import ClockEntry
 
 
@@ -24,6 +25,7 @@ def stage_choices(on: date) -> list[tuple[int, str]]:
 
 @blueprint.route("/day/else", methods=["GET", "POST"])
 @needs("floor", "work")
+@may_wait("Place time", day_of_address)
 def place_else() -> Answer:
     person_id, on, hole = whose(), which_day(), parse_interval()
     form = StretchForm(data={"begins": _clock(hole.begins_at), "ends": _clock(hole.ends_at)})

@@ -1,11 +1,13 @@
 """The forms of the floor: what was really used, a mix, trouble, a spraying, hours."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 
 from wtforms import (
     BooleanField,
     Field,
     FieldList,
+    FileField,
     FormField,
     HiddenField,
     IntegerField,
@@ -17,10 +19,12 @@ from wtforms.fields import SelectMultipleField, TextAreaField
 from wtforms.validators import NumberRange, Optional
 from wtforms.widgets import CheckboxInput, ListWidget
 
-from shopbook.queries.floor.mixes import PlannedMix, PlannedPiece
+from shopbook.queries.jobs.mixes import PlannedMix, PlannedPiece
+from shopbook.queries.shelf.lots import LiveLot
+from shopbook.trade.coating.colour_cards import VERDICT_WORDS
 from shopbook.trade.floor.words import OTHER_WORDS, OWN_WORDS, WHY_WORDS
 from shopbook.trade.measures.units import Kind, Unit
-from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField
+from shopbook.web.parts.fields import ClockField, DayField, HoursField, Needed, QuantityField, today
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, Choices, WordedForm, choices
 
 WHY_CHOICES: dict[str, str] = {"": "Choose a reason"} | {why.value: words for why, words in WHY_WORDS.items()}
@@ -30,8 +34,11 @@ class UsedForm(ActForm):
     """What was used other than planned; its fields are those of one stage, made by `used_form`."""
 
 
-def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> UsedForm:
-    """A form with the planned figures filled in: the total and the rest of each mix, and the pieces."""
+def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece], lots: Iterable[LiveLot]) -> UsedForm:
+    """A form with the planned figures filled in: the total and the rest of each mix, and the pieces.
+
+    It asks when a lot was opened that soon goes off and is used for the first time.
+    """
     fields: dict[str, Field] = {}
     for mix in mixes:
         kind = Unit(mix.unit).kind
@@ -44,8 +51,23 @@ def used_form(mixes: Sequence[PlannedMix], pieces: Sequence[PlannedPiece]) -> Us
         fields[f"use_{piece.use_id}"] = QuantityField(
             piece.name, kind=Unit(piece.unit).kind, default=piece.amount_thousandths
         )
-    made: UsedForm = type("StageUsedForm", (UsedForm,), fields)()
+    made: UsedForm = type("StageUsedForm", (UsedForm,), fields | opened_fields(lots))()
     return made
+
+
+def opened_fields(lots: Iterable[LiveLot]) -> dict[str, Field]:
+    """A field for each lot that is asked when it was opened, named by its key; today unless somebody says otherwise."""
+    return {
+        f"opened_{one.left.lot.id}": DayField(f"{one.material.name} opened on", default=today)
+        for one in lots
+        if one.asks_opened_on
+    }
+
+
+def opened_days(form: ActForm) -> dict[int, date]:
+    """The days that were given, by lot; an emptied field leaves the first use to say it."""
+    named = ((field.name.removeprefix("opened_"), field.data) for field in form if field.name.startswith("opened_"))
+    return {int(key): day for key, day in named if day is not None}
 
 
 class MixPartForm(WordedForm):
@@ -79,6 +101,12 @@ class MixForm(ActForm):
     shares = FieldList(FormField(ShareForm), "Stages", max_entries=40)
     left = QuantityField("Left in the cup", kind=Kind.VOLUME, default=0)
     is_kept = BooleanField("Keep the rest in a pot")
+
+
+def mix_form(lots: Iterable[LiveLot], data: Mapping[str, object] | None = None) -> MixForm:
+    """A mix by hand for a stage, asking when the lots were opened that its plan uses for the first time."""
+    made: MixForm = type("StageMixForm", (MixForm,), opened_fields(lots))(data=data)
+    return made
 
 
 class TroubleForm(ActForm):
@@ -137,6 +165,21 @@ class SprayForm(ActForm):
     temperature_c = QuantityField("Air temperature", kind=Kind.TEMPERATURE)
     humidity_percent = IntegerField("Humidity, %", [Optional(), NumberRange(0, 100, "Enter 0 to 100.")])
     lots = StringField("Batch numbers, separated by commas", [LINE])
+    note = TextAreaField("Note", [WORDS])
+
+
+class ColourCardForm(ActForm):
+    """A colour as it was mixed for a car, and what its spray-out card said."""
+
+    colour_code = StringField("{Colour} code", [LINE])
+    variant = StringField("Variant", [LINE])
+    shade = StringField("Shade", [LINE])
+    made_on = DayField("Day")
+    verdict = RadioField("Beside the car", choices=choices(VERDICT_WORDS), default="")
+    photo = FileField("Photo of the card beside the car")
+    formula = TextAreaField("Formula", [WORDS])
+    coats = IntegerField("Coats on the card", [Optional(), NumberRange(1, 20, "Enter 1 to 20 coats.")])
+    light = StringField("Light", [LINE])
     note = TextAreaField("Note", [WORDS])
 
 

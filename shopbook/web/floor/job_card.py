@@ -3,48 +3,87 @@
 from collections.abc import Mapping
 from dataclasses import replace
 
-from flask import Response
+from flask import Response, url_for
 from sqlalchemy.orm import Session
 
 from shopbook.documents.head import Head
 from shopbook.documents.job_card import CardCaution, CardCoats, CardMix, CardPour, CardStage, JobCard, make_job_card
 from shopbook.queries.floor.job_card import CardFacts, get_card_facts
-from shopbook.queries.floor.mixes import MadeMix, PlannedMix, list_mixes
+from shopbook.queries.floor.mixes import MadeMix, list_mixes
+from shopbook.queries.floor.rows import say_uses
 from shopbook.queries.floor.troubles import list_troubles
-from shopbook.queries.floor.work import say_uses
 from shopbook.queries.jobs.coats import PanelSign
+from shopbook.queries.jobs.mixes import PlannedMix
 from shopbook.queries.money.job_page import JobPage
-from shopbook.trade.cautions import FIRST_SENTENCE
-from shopbook.trade.letters import lower_first, upper_first
+from shopbook.trade.cautions import FIRST_SENTENCE, OWN
+from shopbook.trade.letters import lower_first, say_runs, upper_first
 from shopbook.trade.purposes import STAGE_PURPOSE_WORDS, StagePurpose
 from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import Defect
 from shopbook.web.floor import words
 from shopbook.web.floor.blueprint import blueprint
-from shopbook.web.parts import Where, car_text, country, job_section, measured, near_day, needs, now, shop_now
-from shopbook.web.parts.rows import Stage
+from shopbook.web.parts import (
+    Where,
+    car_text,
+    country,
+    job_section,
+    measured,
+    near_day,
+    needs,
+    now,
+    shop_address,
+    shop_now,
+)
+from shopbook.web.parts.rows import JobPart, Stage
 
 
 @blueprint.get("/jobs/<int:number>/card.pdf")
 @needs("floor", "see")
 def job_card(number: int) -> Response:
-    body = make_job_card(card_of(get_card_facts(shop_now(), number, now())))
+    card = card_of(get_card_facts(shop_now(), number, now()), shop_address(url_for("jobs.show", number=number)))
+    body = make_job_card(card)
     headers = {"Content-Disposition": f'inline; filename="job-card-{number}.pdf"'}
     return Response(body, mimetype="application/pdf", headers=headers)
 
 
-def card_of(facts: CardFacts) -> JobCard:
-    """The card's plain values, in the words of the shop's country."""
+def card_of(facts: CardFacts, address: str = "") -> JobCard:
+    """The card's plain values, in the words of the shop's country; `address` is of the job's page."""
     return JobCard(
         head=_head(facts),
         wrong=facts.job.wrong,
         stages=[_stage(place, stage, facts) for place, stage in enumerate(facts.stages, 1)],
         mixes=[each for stage, mix in facts.mixes for each in _mix_sheets(stage, mix, facts.temperature_c)],
         coats=[_coats(sign) for sign in facts.signs],
-        cautions=[CardCaution(text.title, text.text, text.is_stop) for text in facts.cautions],
+        cautions=_cautions(facts),
         first_sentence=FIRST_SENTENCE,
         clear=country().word("clear"),
+        parts=[_part(part) for part in facts.parts],
+        panels=facts.panels,
+        address=address,
     )
+
+
+def _cautions(facts: CardFacts) -> list[CardCaution]:
+    """Each caution once with its stages, then what the sheets of products say against the day."""
+    places = {stage.id: place for place, stage in enumerate(facts.stages, 1)}
+
+    def stages(keys: tuple[int, ...]) -> str:
+        return say_runs([places[key] for key in keys])
+
+    told = [
+        CardCaution(text.title, text.text, text.is_stop, stages(keys), is_ours=text.caution == OWN)
+        for text, keys in facts.cautions
+    ]
+    sheets = [
+        CardCaution("Data sheet", said, stages=stages(keys), is_ours=True) for said, keys in facts.warnings.items()
+    ]
+    return [*told, *sheets]
+
+
+def _part(part: JobPart) -> str:
+    """A part that has not come: "Left mirror, due Mon 9 Nov"."""
+    due = f"due {near_day(part.due_on)}" if part.due_on else "ordered"
+    return f"{part.name}, {due if part.ordered_at else 'to order'}"
 
 
 def _head(facts: CardFacts) -> Head:
@@ -63,7 +102,8 @@ def _head(facts: CardFacts) -> Head:
 
 def _facts(facts: CardFacts) -> list[tuple[str, str]]:
     job = facts.job
-    code = job.vehicle.colour_code if job.vehicle else ""
+    car = job.vehicle
+    code = ", ".join(filter(None, (car.colour_code, facts.variant and f"variant {facts.variant}"))) if car else ""
     promise = f"{near_day(job.promise_on)} {job.promise_half}".strip() if job.promise_on else ""
     pairs = [
         ("Key", job.key_number),
@@ -95,7 +135,6 @@ def _stage(place: int, stage: Stage, facts: CardFacts) -> CardStage:
         steps=[] if is_done else steps,
         mark=_mark(stage),
         inside="" if is_done else _inside(stage),
-        mind=", ".join(each.removesuffix(".") for each in facts.reminders.get(stage.id, ())),
     )
 
 
@@ -121,11 +160,10 @@ def _mark(stage: Stage) -> str:
 
 def _inside(stage: Stage) -> str:
     """The drying within a stage: "flashes off 15 min"."""
-    waits = stage.wait_detail.get("inside", [])
     return ", ".join(
-        f"{_RUNS.get(each['kind'], 'dries')} {_wait(each['not_before_minutes'])}"
-        for each in waits
-        if each["not_before_minutes"]
+        f"{_RUNS.get(each.kind, 'dries')} {_wait(each.not_before_minutes)}"
+        for each in stage.inside_waits
+        if each.not_before_minutes
     )
 
 
@@ -148,11 +186,11 @@ def _mix_sheets(stage: str, mix: PlannedMix, temperature_c: float) -> list[CardM
     if len(sheets) == 1:
         return sheets
     named = [replace(each, title=f"{each.title}, mix {place} of {len(sheets)}") for place, each in enumerate(sheets, 1)]
-    return [named[0], *(replace(each, below="", coats=(), gun=()) for each in named[1:])]
+    return [named[0], *(replace(each, below="", warnings=(), coats=(), gun=()) for each in named[1:])]
 
 
 def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix:
-    thumb = f" Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
+    thumb = f"Rule of thumb: {mix.thumb_ml[0]} to {mix.thumb_ml[1]} ml." if mix.thumb_ml else ""
     at = words.temperature(temperature_c)
     life = f"Spray it within {mix.pot_life_minutes} min at {at}." if mix.pot_life_minutes else ""
     return CardMix(
@@ -168,7 +206,8 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
             )
             for line in mix.pouring.lines(cup)
         ],
-        below=measured(f"{mix.reason}{thumb}".strip()),
+        below=measured(" ".join(filter(None, (mix.reason, thumb)))),
+        warnings=[measured(each) for each in mix.warnings],
         coats=[upper_first(each) for each in mix.laid],
         life=life,
         gun=mix.gun,
@@ -186,6 +225,7 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
     return {
         "number": job.number,
         "job_id": job.id,
+        "has_car": job.vehicle_id is not None,
         "is_over": bool(job.handed_over_at or job.called_off_at),
         "hours": _hours(page),
         "mixes": [

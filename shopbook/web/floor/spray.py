@@ -1,12 +1,15 @@
 """A spray record: what was really sprayed, filled in from the last time and from the stage's own mixes."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from flask import url_for
 
-from shopbook.queries.floor.sprays import list_colour_records, list_stage_records
+from shopbook.queries.floor.colour_cards import list_cards_in
+from shopbook.queries.floor.sprays import PouredMix, list_colour_records, list_poured, list_stage_records
 from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.mixes import coats_of_mix
+from shopbook.queries.jobs.planning import conditions_of
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.floor.sprays import keep_spray_record
 from shopbook.trade.air.spray_record import Spraying, say_record
@@ -22,6 +25,8 @@ from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import SprayForm
 from shopbook.web.parts import Act, Answer, Done, act_by_form, needs, reader, shop_now
 from shopbook.web.parts.fields import said_choices
+from shopbook.web.parts.frame import said
+from shopbook.web.parts.rows import Job, Stage
 
 PRODUCT_WORDS: dict[Paint, str] = {
     Paint.ETCH: "Etch primer",
@@ -45,24 +50,50 @@ def spray(stage_id: int) -> Answer:
     stage = get_stage(reader(), stage_id)
     job = get_job_by_id(reader(), stage.job_id)
     code = (job.vehicle.colour_code if job.vehicle else "") or ""
-    mixed = next((PAINTS[use.mix] for use in stage.uses if use.mix in PAINTS), Paint.BASE_SOLVENT)
-    form = SprayForm(data={"product": mixed.value, "colour_code": code, "on": shop_now().day, "coats": 2})
+    kept = list_stage_records(reader(), stage_id)
+    begun = _begun(stage, job, [record.product for record in kept])
+    mixed = Paint(str(begun["product"]))
+    form = SprayForm(data={"colour_code": code, "on": shop_now().day, **begun})
     form.product.choices = said_choices(PRODUCT_WORDS)()
 
     def keep(act: Act) -> Done:
         sprayed = _sprayed(form)
         keep_spray_record(act, stage_id, sprayed, variant=form.variant.data or "")
-        said = " ".join(["Saved. The next job in that {colour} will show it.", *_unusual(sprayed)])
-        return Done(url_for("floor.stage", stage_id=stage_id), said)
+        flash = " ".join(["Saved. The next job in that {colour} will show it.", *_unusual(sprayed)])
+        return Done(url_for("floor.stage", stage_id=stage_id), flash)
 
-    return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, **_known(stage_id, code, mixed))
+    return act_by_form(form, "floor/spray.html", keep, stage=stage, job=job, kept=kept, **_known(code, mixed))
 
 
-def _known(stage_id: int, code: str, paint: Paint) -> dict[str, object]:
-    """What is known already: the last sprayings of the colour, records of this stage, the usual setup of the gun."""
+def _begun(stage: Stage, job: Job, noted: Sequence[str]) -> dict[str, object]:
+    """What the mix just poured says: product, batches, coats of the plan, the air of the job. Of several mixes it is
+    the newest that is not noted yet; before any is poured the stage's first planned one, without batches."""
+    last = _last_poured(stage, noted)
+    code = last.code if last else next((use.mix for use in stage.uses if use.mix in PAINTS), "base_solvent")
+    celsius = conditions_of(shop_now().settings, (), job.conditions).temperature_c
     return {
-        "earlier": [say_record(record) for record in list_colour_records(reader(), code, 5)],
-        "kept": list_stage_records(reader(), stage_id),
+        "product": PAINTS[code].value,
+        "coats": coats_of_mix(stage, code),
+        "lots": ", ".join(last.lots) if last else "",
+        "temperature_c": round(celsius * 1000),
+    }
+
+
+def _last_poured(stage: Stage, noted: Sequence[str]) -> PouredMix | None:
+    poured = [each for each in list_poured(reader(), stage) if each.code in PAINTS]
+    return next((each for each in poured if PAINTS[each.code].value not in noted), next(iter(poured), None))
+
+
+def say_last(record: Spraying) -> str:
+    """A record of the colour in one line, its coat in the words of the country."""
+    return say_record(record, said(PRODUCT_WORDS[record.paint]))
+
+
+def _known(code: str, paint: Paint) -> dict[str, object]:
+    """What is known already: the last sprayings of the colour, the usual setup of the gun."""
+    cards = list_cards_in(reader(), code)
+    return {
+        "earlier": [say_last(record) for record in list_colour_records(reader(), code, 5, cards)],
         "usual": _usual(_guns().get(paint)),
         "words": words,
     }

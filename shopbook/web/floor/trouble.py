@@ -2,7 +2,7 @@
 
 from flask import render_template, url_for
 
-from shopbook.queries.floor.troubles import codes_to_mend
+from shopbook.queries.floor.troubles import find_mending
 from shopbook.queries.jobs.jobs import get_job_by_id
 from shopbook.queries.jobs.plans import get_stage
 from shopbook.services.floor.troubles import Report, report_trouble
@@ -12,7 +12,9 @@ from shopbook.trade.trouble.advice import TROUBLES
 from shopbook.trade.trouble.kinds import FOUND_WORDS, Defect, FoundIn
 from shopbook.web.floor.blueprint import blueprint
 from shopbook.web.floor.forms import TroubleForm
+from shopbook.web.floor.kept import stage_stands
 from shopbook.web.parts import Act, Answer, Choices, Done, act_by_form, choices, country, needs, reader, shop_now
+from shopbook.web.parts.late import may_wait
 
 
 @blueprint.get("/stages/<int:stage_id>/trouble")
@@ -38,6 +40,7 @@ def _likely(code: str) -> FoundIn:
 
 @blueprint.route("/stages/<int:stage_id>/trouble/<kind>/<coat>", methods=["GET", "POST"])
 @needs("jobs", "look")
+@may_wait("Trouble", stage_stands)
 def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
     stage = get_stage(reader(), stage_id)
     defect, found = _read_kind(kind, coat)
@@ -54,7 +57,7 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
         return Done(url_for("floor.work"), f"Saved. Added to the plan: {', '.join(one.name for one in added)}.")
 
     kinds = shop_now().catalogue.stages
-    adds = [kinds[code].name for code in codes_to_mend(reader(), stage, defect, found)]
+    adds = [kinds[code].name for code in find_mending(reader(), stage, defect, found).codes]
     shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)

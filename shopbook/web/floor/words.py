@@ -1,14 +1,17 @@
 """Words of the floor's pages: hours, panels, states as tags, quantities in the shop's units."""
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
+from shopbook.queries.floor.day import NamedStage
+from shopbook.queries.floor.rows import WorkRow
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.floor.work import WorkRow
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.floor.readiness import Hold
-from shopbook.trade.floor.words import say_running
+from shopbook.trade.floor.words import ask_second, say_running, second_words
 from shopbook.trade.measures.locales import write_list
 from shopbook.trade.measures.quantities import format_quantity
 from shopbook.trade.measures.units import Unit
@@ -108,10 +111,38 @@ def below(row: WorkRow) -> str:
     return " · ".join(part for part in (left, row.uses, row.place, key, people) if part)
 
 
+def at_car(row: WorkRow) -> str:
+    """The second line of what runs, for somebody who stands between two cars: car, key, place, panels, grits or mix."""
+    key = f"key {row.key_number}" if row.key_number else ""
+    return " · ".join(part for part in (row.car, key, row.place, panels(row.panels), row.uses) if part)
+
+
+def running_on(stages: Iterable[NamedStage]) -> str:
+    """What stands in the way of a start: "Your clock is running on 1042 Prime."."""
+    return ask_second(write_list([f"{stage.number} {stage.name}" for stage in stages]))
+
+
+def second(besides: Iterable[NamedStage]) -> dict[str, str]:
+    """The answers to it, by what they send."""
+    return second_words(1 + len({stage.job_id for stage in besides}))
+
+
+def go_on(rows: Iterable[WorkRow]) -> str:
+    """The press that starts cars together again that were paused together."""
+    cars = len({row.job_id for row in rows})
+    return f"Go on with {'both' if cars == 2 else f'all {cars}'}"
+
+
 def tags(row: WorkRow) -> list[Tag]:
     """The states of a row that can be worked on: promise, approval, what it waited for, when its window closes."""
     found = [_promise(row), _approval(row), _purpose(row), _window(row), _waited(row)]
     return [tag for tag in found if tag is not None][:2]
+
+
+def late(cars: Mapping[int, LateCar]) -> dict[int, Tag]:
+    """Cars that cannot go out as promised, by job id, in the words of every other page."""
+    today, form = shop_now().day, country().date_form
+    return {job_id: Tag("late", car.tag_words(today, form)) for job_id, car in cars.items()}
 
 
 def hold(row: WorkRow) -> Tag:
@@ -125,6 +156,7 @@ def hold(row: WorkRow) -> Tag:
         Hold.PREDECESSOR: "wait",
         Hold.PART: "warn",
         Hold.WAIT: "wait",
+        Hold.WINDOW: "late",
         Hold.NOT_APPROVED: "late",
     }
     return Tag(kind[first], ready.sentence or "not approved yet")

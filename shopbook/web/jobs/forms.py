@@ -8,9 +8,12 @@ from wtforms.widgets import HiddenInput
 from shopbook.trade.agreeing.words import LOST_WORDS, ApprovalMeans
 from shopbook.trade.car.damage import (
     ACCESS_WORDS,
+    CLEAR_STOP_WORDS,
     CROSSING_WORDS,
     DEPTH_WORDS,
     PAINT_WORDS,
+    PLASTIC_WORDS,
+    REACH_WORDS,
     SIZE_WORDS,
     SKILL_WORDS,
     SUBSTRATE_WORDS,
@@ -22,7 +25,15 @@ from shopbook.trade.letters import upper_first
 from shopbook.trade.measures.units import Kind
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS, STAGE_PURPOSE_WORDS
 from shopbook.web.parts.approving import CUSTOMER, SOMEBODY
-from shopbook.web.parts.fields import AmountField, DayField, HoursField, Needed, QuantityField, said_choices
+from shopbook.web.parts.fields import (
+    AmountField,
+    DayField,
+    HoursField,
+    Needed,
+    QuantityField,
+    ThicknessField,
+    said_choices,
+)
 from shopbook.web.parts.forms import HALVES, LINE, WORDS, ActForm, Choices, KeyField, RevisedForm, TicksField, choices
 from shopbook.web.parts.frame import said
 from shopbook.web.parts.same_car import PlateForm
@@ -121,6 +132,7 @@ class DamageForm(ActForm):
     KEPT = (
         *("panel", "panel_words", "kind", "size", "depth", "depth_um", "dent_count"),
         *("access", "substrate", "is_paint_sound", "paint", "note"),
+        *("reach", "chip_count", "plastic", "was_filled", "is_epoxy_first", "clear_stop"),
     )
     """The fields that hold what the book keeps as it stands."""
 
@@ -131,14 +143,23 @@ class DamageForm(ActForm):
     length_mm = QuantityField("Length", [Optional()], kind=Kind.LENGTH)
     width_mm = QuantityField("Width", [Optional()], kind=Kind.LENGTH)
     depth = SelectField("Depth", choices=choices(DEPTH_WORDS))
-    depth_um = QuantityField("Measured depth", [Optional()], kind=Kind.LENGTH)
+    depth_um = ThicknessField("Measured depth", [Optional()], kind=Kind.LENGTH)
+    reach = SelectField("Goes down to", choices=said_choices(REACH_WORDS), default="")
+    chip_count = IntegerField(
+        "Number of stone chips", [Optional(), NumberRange(0, 2000, "Enter a number from 1 to 2000.")]
+    )
     dent_count = IntegerField("Number of dents", [Optional(), NumberRange(0, 2000, "Enter a number from 1 to 2000.")])
     dent_class_mm = QuantityField("Largest dent across", [Optional()], kind=Kind.LENGTH)
     crosses = TicksField("Crosses", choices=choices(CROSSING_WORDS))
     access = SelectField("Access from behind", choices=choices(ACCESS_WORDS))
     substrate = SelectField("Made of", choices=said_choices(SUBSTRATE_WORDS))
+    plastic = SelectField("Kind of plastic", choices=choices(PLASTIC_WORDS), default="")
+    was_filled = BooleanField("Filled before")
+    is_epoxy_first = BooleanField("Epoxy under the filler, overnight")
     is_paint_sound = BooleanField("The paint is sound")
-    paint = SelectField("Paint", choices=choices(PAINT_WORDS), default="paint")
+    paint = SelectField("Paint", choices=choices({"": "Usual for the damage"} | PAINT_WORDS), default="")
+    blend_into = TicksField("Blend into", choices=[])
+    clear_stop = SelectField("Where the {clear} stops", choices=said_choices(CLEAR_STOP_WORDS), default="")
     note = TextAreaField("Note", [WORDS])
 
 
@@ -147,7 +168,7 @@ class ReadingForm(ActForm):
 
     panel = SelectField("Panel", choices=[])
     spot = StringField("Where on the panel", [LINE])
-    value = QuantityField("Reading", kind=Kind.FILM)
+    value = ThicknessField("Reading", kind=Kind.FILM)
 
 
 class StageForm(ActForm):
@@ -160,6 +181,32 @@ class StageForm(ActForm):
     part_id = SelectField("Waits for part", coerce=int, choices=[])
     why = StringField("Reason", [LINE])
     version = KeyField(widget=HiddenInput(), default=0)
+
+
+class MixChangeForm(ActForm):
+    """A planned mix as a whole: what is left as shown stays, and a typed total wins over coats and area."""
+
+    total = QuantityField("Total", kind=Kind.VOLUME)
+    ratio = StringField("Ratio", [LINE])
+    coats = IntegerField("Coats", [Optional(), NumberRange(1, 6, "Enter from 1 to 6 coats.")])
+    area = QuantityField("Area", [Optional()], kind=Kind.AREA)
+    why = StringField("Reason", [LINE])
+    version = KeyField(widget=HiddenInput(), default=0)
+
+
+class WeighedMixForm(MixChangeForm):
+    """The same of what is weighed."""
+
+    total = QuantityField("Total", kind=Kind.MASS)
+
+
+class NewUseForm(ActForm):
+    """One more material of a stage."""
+
+    material_id = SelectField("Material", coerce=int, choices=[])
+    mix = SelectField("Goes into", choices=[])
+    amount = StringField("Amount", [LINE])
+    why = StringField("Reason", [LINE])
 
 
 class NewStageForm(ActForm):

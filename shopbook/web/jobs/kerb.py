@@ -28,11 +28,11 @@ from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.kerb_approval import approves_here, keep_approval_here, refuse_other_sum, refuse_stray_signature
 from shopbook.web.jobs.kerb_cards import Card, read_cards, read_days
 from shopbook.web.jobs.known import offered, pointed_at, refuse_unsaid
-from shopbook.web.jobs.photos import carry, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_none, needs, now, shop_now
 from shopbook.web.parts.forms import LONGEST_LINE
+from shopbook.web.parts.photos import carry, keep_sent
 from shopbook.web.parts.rows import Job
 
 DENT_CLASSES = (10, 20, 30, 50)

@@ -6,6 +6,7 @@ from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.jobs.parts import get_part
 from shopbook.queries.shelf.materials import list_suppliers
+from shopbook.services.jobs.colour import order_colour as order_planned_colour
 from shopbook.services.jobs.parts import add_part, change_part, order_part, part_came, send_part_back, strike_part
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
@@ -82,4 +83,14 @@ def part_press(number: int, part_id: int, what: str) -> Answer:
 
     if what == "strike":
         return remove_by_press(number, doing, lambda act: get_part(act.session, part_id).name, page_of(number, "parts"))
+    return act_by_press(doing, page_of(number, "parts"))
+
+
+@blueprint.post("/<int:number>/colour/<role>")
+@needs("jobs", "change")
+def order_colour(number: int, role: str) -> Answer:
+    def doing(act: Act) -> Done:
+        order_planned_colour(act, get_job(act.session, number).id, role)
+        return Done(page_of(number, "parts"), "Saved as ordered.")
+
     return act_by_press(doing, page_of(number, "parts"))

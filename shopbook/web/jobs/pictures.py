@@ -9,15 +9,17 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
 from shopbook.trade.car.pictures import PicturePurpose
 from shopbook.trade.errors import NotAllowed
-from shopbook.web.jobs.photos import folder, keep_sent
 from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_press, as_key, does, needs, reader
+from shopbook.web.parts.late import Concern, is_told, may_wait, tell_refused
+from shopbook.web.parts.photos import folder, keep_sent
 from shopbook.web.parts.rows import Picture
 
 
 @blueprint.post("/<int:number>/pictures")
 @needs("jobs", "look")
+@may_wait("Save photos", lambda number: Concern(about=f"job {number}"))
 def add_pictures(number: int) -> Answer:
     get_job(reader(), number)
     damage_id = request.form.get("damage_id", type=as_key)
@@ -25,10 +27,10 @@ def add_pictures(number: int) -> Answer:
     given = request.form.get("purpose", "")
     purpose = given if given in set(PicturePurpose) else PicturePurpose.DAMAGE
     kept, troubles = keep_sent()
-    for sentence in troubles or ([] if kept else ["Choose a photo first."]):
-        flash(sentence, "late")
     if not kept:
-        return redirect(page_of(number, "damage"), 303)
+        return _refuse_photos(number, troubles or ["Choose a photo first."])
+    for sentence in troubles:
+        flash(sentence, "late")
 
     def record(act: Act) -> Done:
         job = get_job(act.session, number)
@@ -37,6 +39,15 @@ def add_pictures(number: int) -> Answer:
         return Done(page_of(number, "damage"), "Saved the photo." if len(kept) == 1 else f"Saved {len(kept)} photos.")
 
     return act_by_press(record, page_of(number))
+
+
+def _refuse_photos(number: int, troubles: list[str]) -> Response:
+    """None of the photos could be kept; a phone that asks is told so, any other page is led back with the sentences."""
+    if is_told():
+        return tell_refused(troubles, 422)
+    for sentence in troubles:
+        flash(sentence, "late")
+    return redirect(page_of(number, "damage"), 303)
 
 
 @blueprint.post("/<int:number>/pictures/<int:picture_id>/strike")

@@ -12,7 +12,8 @@ from shopbook.queries.jobs.sheet import sheet_of, stage_line_of
 from shopbook.queries.jobs.whole import whole_job
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.order import move_stage
-from shopbook.services.jobs.plans import add_stage, change_stage, change_use, restore_stage, strike_stage
+from shopbook.services.jobs.plans import add_stage, change_stage, restore_stage, strike_stage
+from shopbook.services.jobs.uses import change_use
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.measures.quantities import parse_quantity, quantity_for_field
 from shopbook.trade.measures.units import Unit

@@ -20,6 +20,7 @@ from shopbook.web.parts.guards import needs, open_to_all
 from shopbook.web.parts.keys import as_key, key_or_none, keys_among
 from shopbook.web.parts.leading import safe_path
 from shopbook.web.parts.presses import Presses
+from shopbook.web.parts.reach import shop_address
 from shopbook.web.parts.sections import Where, job_section
 
 __all__ = [
@@ -53,6 +54,7 @@ __all__ = [
     "perform",
     "reader",
     "safe_path",
+    "shop_address",
     "shop_now",
     "today",
     "writer",

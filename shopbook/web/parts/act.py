@@ -18,9 +18,10 @@ from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.shop.acts import Done, claim_act, keep_result
 from shopbook.services.undo.kept_rows import keep_rows
-from shopbook.trade.errors import Conflict, RuleBroken
+from shopbook.trade.errors import Conflict, RuleBroken, Undecided
 from shopbook.trade.permissions import Actor
 from shopbook.web.parts.forms import ActForm
+from shopbook.web.parts.late import HeldBack, find_late_press, is_told, stays_on_page, tell_done, tell_refused
 from shopbook.web.parts.leading import safe_path
 
 __all__ = [
@@ -105,10 +106,16 @@ def perform(doing: Doing, key: str, name: str = "", undoes: str | None = None) -
         earlier = claim_act(session, key, name or request.endpoint or "", actor.person_id, now())
         if earlier is not None:
             return earlier
+        late = find_late_press(now())
         with recorded(session) as recording:
-            done = doing(Act(session, actor, now()))
+            act = Act(session, actor, late.counts(session) if late else now())
+            done = doing(act)
             can_undo = keep_rows(session, key, recording, now())
-        done = replace(done, undo_key=key if can_undo else "")
+        if late is not None:
+            # Beside what can be undone: when it was pressed stays said.
+            late.note(act)
+        said = " ".join(filter(None, (done.said, *dict.fromkeys(act.told))))
+        done = replace(done, said=said, undo_key=key if can_undo else "")
         keep_result(session, key, done, pressed_on=_pressed_on(), undoes=undoes)
         return done
 
@@ -142,12 +149,16 @@ def act_by_form(form: ActForm, template: str, doing: Doing | Prepared, **context
     if form.validate():
         try:
             key = form.act_key.data or ""
-            return _lead_on(perform(_ready(doing, key), key))
+            return _lead_on(perform(_ready(doing, key), key), key)
+        except HeldBack as held:
+            return held.answer()
         except RuleBroken as broken:
             form.refuse(broken)
         except Conflict as conflict:
             form.form_errors.append(conflict.sentence)
             status = 409
+    if is_told():
+        return tell_refused(form.sentences(), status)
     form.renew()
     return render_template(template, form=form, **context), status
 
@@ -156,8 +167,14 @@ def act_by_press(doing: Doing | Prepared, back: str) -> Response:
     """One press without fields of its own: a refusal is said on the page it came from."""
     try:
         key = request.form.get("act_key", "")
-        return _lead_on(perform(_ready(doing, key), key))
+        return _lead_on(perform(_ready(doing, key), key), key)
+    except HeldBack as held:
+        return held.answer()
     except (RuleBroken, Conflict) as refusal:
+        if is_told() and isinstance(refusal, Undecided):
+            return HeldBack("asked", refusal.sentence, field=refusal.field, choices=refusal.choices).answer()
+        if is_told():
+            return tell_refused([refusal.sentence], 409 if isinstance(refusal, Conflict) else 422)
         flash(refusal.sentence, "late")
         return redirect(back, 303)
 
@@ -166,9 +183,16 @@ def _ready(doing: Doing | Prepared, key: str) -> Doing:
     return doing.prepare(doing.doing, key) if isinstance(doing, Prepared) else doing
 
 
-def _lead_on(done: Done) -> Response:
+def _lead_on(done: Done, key: str) -> Response:
+    if not stays_on_page():
+        _flash(done, key)
+    return tell_done(done.url, done.said) if is_told() else redirect(done.url, 303)
+
+
+def _flash(done: Done, key: str) -> None:
     if done.said or done.undo_key:
         flash(done.said or "Done.")
     if done.undo_key:
         flash(done.undo_key, "undo")
-    return redirect(done.url, 303)
+    # The draft of this form, and of no other, is let go by the page that follows.
+    flash(key, "accepted")

@@ -6,13 +6,14 @@ A disk that is full and a book that cannot be read or written are no bugs: they 
 import errno
 from datetime import datetime, timedelta
 
-from flask import Flask, current_app, g, render_template
+from flask import Flask, Response, current_app, g, render_template
 from sqlalchemy.exc import DBAPIError, PendingRollbackError
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 from werkzeug.exceptions import HTTPException, SecurityError
 
 from shopbook.trade.errors import Conflict, NotAllowed, NotFound, RuleBroken, ShopbookError
 from shopbook.web.parts.act import now
+from shopbook.web.parts.late import is_told, tell_refused
 
 STATUS: dict[type[ShopbookError], int] = {RuleBroken: 422, NotFound: 404, Conflict: 409, NotAllowed: 403}
 SENTENCES = {
@@ -80,21 +81,23 @@ def log_trouble(kind: str) -> None:
     current_app.logger.exception("request %s: %s", g.get("request_id", "?"), kind)
 
 
-def _draw(page: int, status: int, **words: str) -> tuple[str, int]:
+def _draw(page: int, status: int, **words: str) -> tuple[str | Response, int]:
     """An error's page, in the frame of every page; without it when the book that the frame asks is away too."""
+    if is_told() and status < 500:
+        return tell_refused([words.get("sentence", "")], status), status
     try:
         return render_template(f"errors/{page}.html", **words), status
     except DBAPIError as error:
         return _say_no_book(error)
 
 
-def _say(error: ShopbookError) -> tuple[str, int]:
+def _say(error: ShopbookError) -> tuple[str | Response, int]:
     status = STATUS[type(error)]
     page = status if status in {403, 404, 409} else 422
     return _draw(page, status, sentence=error.sentence)
 
 
-def _say_http(error: HTTPException) -> tuple[str, int] | HTTPException:
+def _say_http(error: HTTPException) -> tuple[str | Response, int] | HTTPException:
     if error.code is None or error.code < 400:
         return error
     page = error.code if error.code in {403, 404, 413} else 422
@@ -107,7 +110,7 @@ def _say_foreign_host(error: SecurityError) -> tuple[str, int, dict[str, str]]:
     return FOREIGN_HOST, 400, {"Content-Type": "text/plain; charset=utf-8"}
 
 
-def _say_no_book(error: DBAPIError) -> tuple[str, int]:
+def _say_no_book(error: DBAPIError) -> tuple[str | Response, int]:
     said = str(error.orig).lower()
     lost = NO_BOOK if error.connection_invalidated else None
     sentence = next((sentence for part, sentence in TROUBLES if part in said), lost)
@@ -119,7 +122,7 @@ def _say_lost(error: PendingRollbackError | NoConnectionFree) -> tuple[str, int]
     return _say_trouble(NO_BOOK)
 
 
-def _say_no_disk(error: OSError) -> tuple[str, int]:
+def _say_no_disk(error: OSError) -> tuple[str | Response, int]:
     if error.errno in {errno.ENOSPC, errno.EFBIG, getattr(errno, "EDQUOT", errno.ENOSPC)}:
         return _say_trouble(NO_ROOM)
     return _say_trouble(NO_WRITING) if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS} else _say_bug(error)
@@ -131,6 +134,6 @@ def _say_trouble(sentence: str) -> tuple[str, int]:
     return current_app.jinja_env.get_template("errors/503.html").render(sentence=sentence), 503
 
 
-def _say_bug(error: Exception) -> tuple[str, int]:
+def _say_bug(error: Exception) -> tuple[str | Response, int]:
     current_app.logger.exception("request %s failed", g.get("request_id", "?"))
     return _draw(500, 500, request_id=g.get("request_id", "?"))

@@ -30,6 +30,7 @@ __all__ = [
     "QuantityField",
     "SelectChoice",
     "TaxRateField",
+    "ThicknessField",
     "TypedField",
     "said_choices",
     "today",
@@ -222,3 +223,22 @@ class QuantityField(TypedField[int]):
 
     def show(self, value: int) -> str:
         return quantity_for_field(value, self.unit, country().locale)
+
+
+class ThicknessField(QuantityField):
+    """A depth or a film as it was measured: µm, mil, mm or inches; a bare number is in the shop's unit of `kind`.
+
+    `data` is in thousandths of the base unit of `kind`: 4.5 mil typed for a depth are 114 thousandths of a mm.
+    """
+
+    def read(self, text: str) -> int:
+        try:
+            return super().read(text)
+        except RuleBroken as broken:
+            other = Unit.UM if self.kind is Kind.LENGTH else Unit.MM
+            try:
+                found = parse_quantity(text, other, locale=country().locale)
+            except RuleBroken:
+                raise broken from None
+            # A thousandth of a millimetre is a whole micrometre.
+            return divide_half_away(found, 1000) if self.kind is Kind.LENGTH else found * 1000

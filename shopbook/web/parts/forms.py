@@ -89,6 +89,10 @@ class ActForm(WordedForm):
         else:
             self.form_errors.append(broken.sentence)
 
+    def sentences(self) -> list[str]:
+        """What was refused, in the order of the fields, for a page that is not drawn anew."""
+        return [*self.form_errors, *_flat(list(self.errors.values()))]
+
     def renew(self) -> None:
         """A fresh act key, so that a corrected form is a new act; what was typed stays."""
         self.act_key.data = make_act_key()
@@ -96,6 +100,12 @@ class ActForm(WordedForm):
     def clean(self) -> Cleaned:
         """The typed values without the hidden fields; text with its outer white space taken off, absent text empty."""
         return {field.short_name: _plain(field) for field in self if field.short_name not in {"csrf_token", "act_key"}}
+
+
+def _flat(errors: object) -> list[str]:
+    """The sentences of fields, and of the fields within them."""
+    inner = errors.values() if isinstance(errors, dict) else errors if isinstance(errors, list | tuple) else None
+    return [str(errors)] if inner is None else [sentence for each in inner for sentence in _flat(each)]
 
 
 def _plain(field: Field) -> object:

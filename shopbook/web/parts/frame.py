@@ -15,8 +15,9 @@ from shopbook.trade.measures.days import format_clock, format_day, format_moment
 from shopbook.trade.measures.half_days import SHORT_HALVES
 from shopbook.trade.measures.said_units import in_units
 from shopbook.trade.settings import SettingName
-from shopbook.web.parts.act import reader, shop_now, today
+from shopbook.web.parts.act import now, reader, shop_now, today
 from shopbook.web.parts.forms import csrf_token, is_touched, make_act_key
+from shopbook.web.parts.late import stamp_page
 from shopbook.web.parts.rows import Job, Vehicle
 
 
@@ -159,6 +160,29 @@ def new_press() -> Press:
     return Press(csrf_token(), make_act_key())
 
 
+@dataclass(frozen=True, slots=True)
+class GivenPage:
+    """What press.js knows of the page: for whom it was drawn and when, signed, and the token of the sign-in.
+
+    A page for nobody sends nothing.
+    """
+
+    person_id: int | None
+    name: str
+    stamp: str
+    token: str
+    is_owner: bool
+    is_shared: bool
+    """A device that stays signed in, where a PIN changes the person."""
+
+
+def given_page() -> GivenPage:
+    """The page of this request."""
+    actor = g.actor
+    stamp, token = (stamp_page(actor.person_id, now()), csrf_token()) if actor.person_id is not None else ("", "")
+    return GivenPage(actor.person_id, actor.name, stamp, token, g.is_owner, g.device is not None)
+
+
 def places() -> list[SpinePlace]:
     """The places of the spine that the person may open; the one that the page lies under is marked."""
     open_ones = [(label, endpoint, url_for(endpoint)) for label, endpoint, needed in PLACES if g.actor.may(*needed)]
@@ -181,6 +205,7 @@ def _frame() -> dict[str, object]:
         "find_url": url_for("jobs.find") if g.actor.may("customers", "see") else None,
         "account_url": url_for("shop.account"),
         "press_act": new_press,
+        "given_page": given_page,
         "money": money,
         "is_before_tax": is_before_tax,
         "plus_tax": plus_tax,

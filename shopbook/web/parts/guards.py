@@ -15,6 +15,7 @@ from shopbook.trade.errors import NotAllowed
 from shopbook.trade.permissions import Actor, Role
 from shopbook.web.parts.act import reader
 from shopbook.web.parts.forms import LONGEST_LINE, csrf_token
+from shopbook.web.parts.late import hold_back_foreign, is_told, tell_code
 
 Handler = TypeVar("Handler", bound=Callable[..., object])
 DEVICE_COOKIE = "shopbook_device"
@@ -51,6 +52,7 @@ def install(app: Flask) -> None:
     app.before_request(_refuse_null_letters)
     app.before_request(_find_actor)
     app.before_request(_check_permission)
+    app.before_request(hold_back_foreign)
     app.after_request(_add_headers)
 
 
@@ -58,20 +60,29 @@ def _name_request() -> None:
     g.request_id = secrets.token_hex(4)
     g.actor = NOBODY
     g.device = None
+    g.is_owner = False
 
 
-def _refuse_foreign() -> None:
+def _refuse_foreign() -> Response | None:
     if request.method in SAFE_METHODS:
-        return
+        return None
     origin = request.headers.get("Origin")
     is_foreign = origin is not None and origin.rstrip("/") != request.host_url.rstrip("/")
     # Over TLS and on this machine a browser says it even where it leaves the origin out.
     if is_foreign or request.headers.get("Sec-Fetch-Site") in {"cross-site", "same-site"}:
         raise NotAllowed("Nothing was done: that came from another website. Open Shopbook itself and try there.")
+    return _refuse_unsigned()
+
+
+def _refuse_unsigned() -> Response | None:
     if not hmac.compare_digest(request.form.get("csrf_token", "").encode(), csrf_token().encode()):
+        if is_told():
+            # What was pressed before a new sign-in is sent once more with its token; no other site reads the answer.
+            return tell_code("token", 403, token=csrf_token())
         raise NotAllowed("This page is from an earlier sign-in. Go back, reload it and try again.")
     if not 0 < len(request.form.get("act_key", "")) <= LONGEST_LINE:
         raise NotAllowed("This page did not load completely. Go back, reload it and try again.")
+    return None
 
 
 def _refuse_null_letters() -> None:
@@ -93,6 +104,7 @@ def _find_actor() -> None:
         session.pop(SIGN_IN)
         return
     g.actor = get_actor(reader(), person.id)
+    g.is_owner = Role.OWNER in g.actor.roles
 
 
 def _find_device() -> None:
@@ -104,6 +116,8 @@ def _find_device() -> None:
             return
         holder = get_actor(reader(), g.device.person_id)
         g.actor = Actor(holder.person_id, holder.name, frozenset({Role.TECHNICIAN}), holder.skills)
+        # It gives no right of the desk's; whose press may be thrown away on it is asked by the person alone.
+        g.is_owner = Role.OWNER in holder.roles
 
 
 def _check_permission() -> Response | None:
@@ -117,6 +131,8 @@ def _check_permission() -> Response | None:
         return None
     if find_book(reader()) is None:
         return redirect(url_for("shop.start"))
+    if g.actor.person_id is None and is_told():
+        return tell_code("signed_out", 401)
     if g.actor.person_id is None:
         return redirect(url_for("shop.sign_in", then=request.full_path if request.method == "GET" else None))
     if not g.actor.may(*wanted):

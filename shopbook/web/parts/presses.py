@@ -33,11 +33,16 @@ class Presses:
         service: Callable[..., Result],
         said: str | Callable[[Result], str],
         leads_to: Callable[..., str] | None = None,
+        *,
+        waits: Callable[[Callable[..., Response]], Callable[..., Response]] = lambda handler: handler,
     ) -> None:
-        """Hang a press on its address; `said` is the sentence, or makes it of what the service answered."""
+        """Hang a press on its address; `said` is the sentence, or makes it of what the service answered.
+
+        `waits` is `may_wait(…)` for a press that may reach the book late.
+        """
 
         def press(**keys: int) -> Response:
             here, there = self.here(**keys), (leads_to or self.here)(**keys)
             return act_by_press(does(lambda act: service(act, **keys), there, said), here)
 
-        self.blueprint.add_url_rule(rule, endpoint, needs(self.area, self.verb)(press), methods=["POST"])
+        self.blueprint.add_url_rule(rule, endpoint, needs(self.area, self.verb)(waits(press)), methods=["POST"])

@@ -34,9 +34,7 @@ def waste(material_id: int) -> Answer:
         amount = read_amount(form.amount.data or "", kept.unit, kept.pack_thousandths, field="amount")
         cause = ": ".join(word for word in (form.cause.data, (form.words.data or "").strip()) if word)
         waste_stock(act, kept, amount, Source(lot_id=form.lot_id.data or None), cause=cause)
-        return Done(
-            url_for("shelf.material", material_id=material_id), f"{quantity(amount, kept.unit)} recorded as waste."
-        )
+        return Done(url_for("shelf.material", material_id=material_id), _wasted(kept, amount))
 
     return act_by_form(form, "shelf/waste.html", lose, material=found)
 
@@ -79,6 +77,16 @@ def price(line_id: int) -> Answer:
         delivery=get_delivery(reader(), line.delivery_id),
         material=get_material(reader(), line.material_id),
     )
+
+
+def _wasted(material: Material, amount: int) -> str:
+    """What was recorded; waste beyond the book says that the figure no longer stands."""
+    said = f"{quantity(amount, material.unit)} recorded as waste."
+    if material.on_hand_thousandths >= 0:
+        return said
+    before = quantity(material.on_hand_thousandths + amount, material.unit)
+    now = quantity(material.on_hand_thousandths, material.unit)
+    return f"{said} The book had {before} and now says {now}: more was used than it knew of. Count {material.name}."
 
 
 def _lot_choices(material: Material, day: date) -> Choices:

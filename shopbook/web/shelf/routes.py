@@ -41,7 +41,7 @@ def quantity(thousandths: int, unit: str) -> str:
 
 def lot_words(one: LotLeft) -> str:
     """A batch in words: its number or the day it came, and its use-by date."""
-    name = one.lot.mark or f"of {day_text(one.lot.received_on)}"
+    name = one.lot.mark or ("opening stock" if one.lot.is_opening_stock else f"of {day_text(one.lot.received_on)}")
     return f"{name}, use by {day_text(one.good_till)}" if one.good_till else name
 
 

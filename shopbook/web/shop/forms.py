@@ -71,6 +71,11 @@ class StartForm(ActForm):
     hour = StringField("3 · What do you charge per hour?", [Needed("Enter your hourly rate, for example 65."), LINE])
     zone = SelectField("Time zone", choices=zone_choices, default="")
     currency = StringField("Currency", [LINE])
+    base = SelectField(
+        "Base",
+        choices=choices({"": "usual in the country", "water": "waterborne", "solvent": "solvent-borne"}),
+        default="",
+    )
     owner_name = StringField("Your name", [Needed("Enter your name. You sign in with it."), LINE])
     password = password_field("Your password", _GOOD_PASSWORD)
 

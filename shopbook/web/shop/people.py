@@ -3,7 +3,7 @@
 from flask import current_app, g, render_template, request, url_for
 
 from shopbook.outside.passwords import hash_password, hash_pin
-from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person, list_actors
+from shopbook.queries.shop.people import cost_on, costs_on, get_actor, get_person
 from shopbook.services.shop.people import add_person, change_person, set_cost, set_password, set_pin
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.trade.permissions import Role
@@ -19,7 +19,7 @@ def people() -> str:
     known = {person.id: person for person in shop_now().people}
     return render_template(
         "shop/people.html",
-        actors=list_actors(reader()),
+        actors=shop_now().actors,
         known=known,
         costs=costs_on(reader(), today()),
         gone=gone,

@@ -68,4 +68,5 @@ def _answers(form: StartForm, password_hash: str) -> FirstAnswers:
         password_hash=password_hash,
         zone=given["zone"],
         currency=given["currency"],
+        base=given["base"],
     )

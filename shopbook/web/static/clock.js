@@ -36,7 +36,7 @@ function showLeft(left) {
 // its place where the network is gone.
 async function look() {
   const held = document.activeElement?.matches("input, select, textarea, button, summary");
-  if (document.hidden || held || document.querySelector("main details[open], form[data-sent]")) return;
+  if (document.hidden || held || document.querySelector("main details[open], form[data-sent], #kept")) return;
   const found = await fetch(location.href, { method: "HEAD", cache: "no-store" }).catch(() => null);
   if (found?.ok && !found.redirected) location.reload();
 }

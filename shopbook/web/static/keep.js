@@ -1,5 +1,6 @@
 // What was typed survives a dead phone or a lost network: a form with data-keep="name" leaves a draft in this browser until the
-// server has accepted it. Accepted means: the next page carries data-accepted, or it is neither the form's page nor its action.
+// server has accepted it. Accepted means: a page of the server, or the answer to a press, names the key that the form was sent
+// with. No other page takes a draft away: after a cut it may be any page that is opened next.
 
 const PREFIX = "shopbook-draft:";
 const LONGEST_LIFE = 12 * 60 * 60 * 1000;
@@ -28,21 +29,14 @@ const valueOf = (field) => (isTicked(field) ? field.checked : field.value);
 const typedIn = (form) => Object.fromEntries(fields(form).map((field) => [keyOf(field), valueOf(field)]));
 
 function save(form, sent = false) {
-  const action = new URL(form.getAttribute("action") || location.href, location.href).pathname;
-  write(form.dataset.keep, { at: Date.now(), from: location.pathname, action, sent, typed: typedIn(form) });
+  write(form.dataset.keep, { at: Date.now(), sent: sent ? form.elements.act_key?.value : "", typed: typedIn(form) });
 }
 
-function isAccepted(draft) {
-  if (!draft.sent) return false;
-  if (document.querySelector("[data-accepted]")) return true;
-  return ![draft.from, draft.action].includes(location.pathname);
-}
-
-function sweep() {
+function sweep(accepted) {
   for (const key of Object.keys(localStorage).filter((each) => each.startsWith(PREFIX))) {
     const name = key.slice(PREFIX.length);
     const draft = read(name);
-    if (!draft || Date.now() - draft.at > LONGEST_LIFE || isAccepted(draft)) drop(name);
+    if (!draft || Date.now() - draft.at > LONGEST_LIFE || accepted.includes(draft.sent)) drop(name);
   }
 }
 
@@ -81,7 +75,8 @@ function restore(form) {
 }
 
 try {
-  sweep();
+  sweep(document.querySelector("[data-accepted]")?.dataset.accepted.split(" ") ?? []);
+  document.addEventListener("shopbook:accepted", (event) => sweep([event.detail]));
   for (const form of document.querySelectorAll("form[data-keep]")) {
     restore(form);
     for (const kind of ["input", "change"]) form.addEventListener(kind, (event) => event.target !== form && save(form));

@@ -11,6 +11,10 @@ function show(label, files) {
 }
 
 function wake(tiles) {
+  // Kept on the phone, they are out of the form, which takes the next ones.
+  tiles.closest("form")?.addEventListener("reset", () => {
+    tiles.querySelectorAll("img, label[hidden]").forEach((each) => each.remove());
+  });
   tiles.addEventListener("change", (event) => {
     const label = event.target.closest("label");
     if (!label || event.target.type !== "file" || !event.target.files.length) return;

@@ -13,14 +13,14 @@ from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
-from shopbook.services.jobs.parts import add_part, order_part
+from shopbook.services.jobs.parts import add_part, order_part, part_came
 from shopbook.trade.measures.days import DateForm
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from shopbook.trade.planning.shapes import DraftPlan
 from tests.asking import suggest_days
 from tests.house.test_query_plans import watching
 from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
-from tests.makers.floor import THURSDAY, at
+from tests.makers.floor import THURSDAY, at, make_wait
 from tests.makers.jobs import make_planned_job, make_stage
 from tests.makers.plans import draft, make_damage
 from tests.makers.shop import STARTED, make_person
@@ -172,14 +172,30 @@ def test_a_part_that_comes_later_holds_the_car_and_is_named(session: Session) ->
     assert "waiting for lamp" in offered.sentence.lower()
 
 
+def test_a_part_that_came_holds_nothing_up(session: Session) -> None:
+    sam, _ = make_hands(session)
+    job = make_promised_job(session, is_here=True)
+    part = add_part(Act(session, sam, MORNING), job.id, name="lamp", due_on=THURSDAY)
+    order_part(Act(session, sam, MORNING), part.id)
+    list_stages(session, job.id)[0].waits_for_part_id = part.id
+    session.flush()
+    late = suggest_days(session, job.id, at("8:00"))
+    part_came(Act(session, sam, at("8:00")), part.id)
+    came = suggest_days(session, job.id, at("8:00"))
+    assert "lamp" in late.sentence
+    assert "lamp" not in came.sentence
+    assert came.promise is not None
+    assert late.promise is not None
+    assert came.promise.collect_on <= late.promise.collect_on
+
+
 def test_a_wait_that_runs_already_holds_what_follows(session: Session) -> None:
     make_hands(session)
     job = make_promised_job(session, comes=THURSDAY, back=FRIDAY, is_here=True)
     stages = list_stages(session, job.id)
     for stage in stages[:-1]:
         stage.finished_at = MORNING
-    stages[-2].not_before_minutes, stages[-2].wait_kind = 26 * 60, "cure"
-    session.flush()
+    make_wait(session, stages[-2], 26 * 60, kind="cure")
     offered = suggest_days(session, job.id, MORNING)
     assert offered.promise is not None
     assert offered.promise.stages[0].starts_at >= MORNING + timedelta(hours=26)

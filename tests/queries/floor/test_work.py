@@ -28,7 +28,7 @@ from shopbook.trade.permissions import Actor
 from tests.asking import list_running_waits
 from tests.house.test_query_plans import watching
 from tests.makers import make_book
-from tests.makers.floor import THURSDAY, at, make_open_job, make_painter, make_work
+from tests.makers.floor import THURSDAY, at, make_open_job, make_painter, make_wait, make_work
 from tests.makers.jobs import make_job
 
 NOON = at("11:00")
@@ -61,7 +61,7 @@ def test_the_persons_own_skills_come_first(session: Session) -> None:
 
 def test_what_waits_says_until_when_and_comes_up_when_the_wait_is_over(session: Session) -> None:
     dana, prime = make_painter(session), make_work(session, "Prime")
-    prime.not_before_minutes, prime.wait_kind = 180, "dry"
+    make_wait(session, prime, 180)
     block = make_work(session, "Block", job=job_of(session, prime), after_stage_id=prime.id)
     finish_stages(Act(session, dana, at("9:00")), [prime.id])
     early = list_work(session, dana, at("11:59"))

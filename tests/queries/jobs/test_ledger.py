@@ -14,7 +14,7 @@ from shopbook.queries.jobs.coats import PanelSign, job_coats
 from shopbook.queries.jobs.damage import list_damages
 from shopbook.queries.jobs.jobs import Tab, list_jobs, page_mark
 from shopbook.queries.jobs.kerb import work_out_kerb
-from shopbook.queries.jobs.ledger import ledger_sums
+from shopbook.queries.jobs.ledger import ledger_head
 from shopbook.queries.jobs.planning import planning_on
 from shopbook.queries.jobs.plans import list_stages
 from shopbook.queries.jobs.what_if import what_if_of
@@ -187,7 +187,7 @@ def test_the_sums_count_what_is_here_due_and_without_a_yes(
     session.flush()
     make_job(session).is_sample = True
     session.flush()
-    sums = ledger_sums(session, now)
+    sums = ledger_head(shop_at(session, now)).sums
     assert (sums.in_shop, sums.out_today, sums.not_approved) == (1, 1, 1)
     assert sums.agreed_minutes_left == sum(stage.planned_minutes for stage in list_stages(session, job.id))
 
@@ -200,7 +200,7 @@ def test_what_was_promised_for_an_earlier_day_still_counts_as_going_out(
         begin_stage(act, list_stages(session, job.id)[0].id)
         plan_days(act, job.id, None, "", day, "")
         session.flush()
-        assert ledger_sums(session, now).out_today == number
+        assert ledger_head(shop_at(session, now)).sums.out_today == number
 
 
 def test_a_warning_is_open_until_somebody_accepts_just_these_words(session: Session, now: datetime, act: Act) -> None:

@@ -22,9 +22,7 @@ TODAY = date(2026, 11, 5)
 
 
 def add_stage(session: Session, job: Job, minutes: int, purpose: str = "plan", **given: object) -> Stage:
-    words = {
-        name: "" for name in ("code", "name", "quote_group_key", "wait_kind", "adds_stage", "wait_reason", "added_why")
-    }
+    words = {name: "" for name in ("code", "name", "quote_group_key", "added_why")}
     lists: dict[str, list[str]] = {name: [] for name in ("cautions", "steps", "reasons", "mixes")}
     stage = Stage(
         job_id=job.id,
@@ -33,7 +31,6 @@ def add_stage(session: Session, job: Job, minutes: int, purpose: str = "plan", *
         purpose=purpose,
         standard_minutes=minutes,
         planned_minutes=minutes,
-        wait_detail={},
         **words,
         **lists,
         **given,

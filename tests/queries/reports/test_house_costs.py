@@ -11,7 +11,6 @@ from shopbook.models.money import Payment
 from shopbook.models.shop import Person, PersonCost
 from shopbook.queries.reports.cars_read import read_cars
 from shopbook.queries.reports.house_costs import owners_labour, read_house_costs
-from shopbook.queries.shop.people import list_owners
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.act import Act
 from shopbook.services.money.invoices import issue_invoice
@@ -96,11 +95,12 @@ def test_the_owner_stands_apart_and_carries_no_on_costs(session: Session, owner:
     make_entry(session, owner, make_work(session), "9:00", "11:00")
     reading = read(session)
     assert (reading.wages.own_pay_minor, reading.wages.no_job_minor) == (772_800, 0)
-    assert list_owners(session) == {owner.person_id}
+    owners = ShopOn(session, LAST).owners
+    assert owners == {owner.person_id}
     clocked = read_cars(ShopOn(session, LAST), FIRST, LAST).clocked
-    labour = owners_labour(clocked, list_owners(session))
+    labour = owners_labour(clocked, owners)
     assert [sum(days.values()) for days in labour.values()] == [9_200]
-    assert owners_labour(clocked, []) == owners_labour((), list_owners(session)) == {}
+    assert owners_labour(clocked, []) == owners_labour((), owners) == {}
 
 
 def test_of_an_owner_without_a_cost_or_hours_nothing_is_known(session: Session, owner: Actor, act: Act) -> None:

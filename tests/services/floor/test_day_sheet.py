@@ -68,6 +68,19 @@ def test_the_rest_can_be_left_off_cars(session: Session) -> None:
     assert (day.sums.on_cars_minutes, day.sums.elsewhere_minutes, day.sums.to_place_minutes) == (408, 72, 0)
 
 
+def test_a_break_is_time_here_on_no_car_with_nothing_to_place(session: Session) -> None:
+    """Here 8:00 to 12:00, on cars until 9:30 and from 9:45: 240 minutes here, 225 on cars, 15 of break."""
+    dana, stage = make_painter(session), make_work(session)
+    person_id = dana.person_id or 0
+    come_in(Act(session, dana, at("8:00")))
+    make_entry(session, dana, stage, "8:00", "9:30")
+    make_entry(session, dana, stage, "9:45", "12:00")
+    go_home(Act(session, dana, at("12:00")))
+    place_time(Act(session, dana, EVENING), person_id, Interval(at("9:30"), at("9:45")), Doing(ClockWhat.BREAK))
+    sums = get_day_sheet(session, person_id, THURSDAY, EVENING).sums
+    assert (sums.here_minutes, sums.on_cars_minutes, sums.elsewhere_minutes, sums.to_place_minutes) == (240, 225, 15, 0)
+
+
 def test_a_stage_done_in_the_hole_that_nobody_clocked_is_the_best_guess(session: Session) -> None:
     dana, person_id = make_thursday(session)
     mask = make_work(session, "Degrease, mask, tack")

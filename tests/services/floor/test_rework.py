@@ -17,7 +17,7 @@ from shopbook.services.floor.finishing import MixedInstead, Used, finish_stages
 from shopbook.services.floor.troubles import Report, add_passed_windows, report_trouble
 from shopbook.trade.permissions import Actor
 from shopbook.trade.trouble.kinds import Defect, FoundIn
-from tests.makers.floor import THURSDAY, at, make_painter
+from tests.makers.floor import THURSDAY, at, make_painter, make_wait, make_work
 from tests.makers.jobs import make_planned_job
 from tests.makers.shelf import make_delivery, make_material
 from tests.makers.shop import STARTED
@@ -63,7 +63,7 @@ def test_clear_that_is_laid_again_asks_for_its_own_mix_filled_in_and_waits_after
     assert [line.name for line in mix.lines] == [line.name for line in first.lines]
     assert view.cautions
     assert view.steps
-    assert (again.purpose, again.wait_kind, again.not_before_minutes > 0) == ("rework", "cure", True)
+    assert (again.purpose, again.wait_kind, again.not_before_minutes) == ("rework", "cure", 960)
 
 
 def test_done_takes_the_mix_of_rework_off_the_shelf_and_the_margin_shows_it_as_rework(session: Session) -> None:
@@ -117,8 +117,9 @@ def test_only_the_panels_that_were_named_are_done_again(session: Session) -> Non
 
 
 def test_a_passed_window_between_base_and_clear_brings_its_thin_coat_of_base(session: Session) -> None:
-    _, spray = sprayed(session)
-    spray.not_after_minutes, spray.adds_stage = 30, "scuff_base"
+    job, spray = sprayed(session)
+    make_wait(session, spray, 0, 30, adds="scuff_base")
+    make_work(session, "Clear", job=job, after_stage_id=spray.id, code="base_clear", panels=["right_front_door"])
     (added,) = add_passed_windows(session, at("11:00"))
     assert added.code == "scuff_base"
     assert {use.mix for use in get_stage(session, added.id).uses if use.mix} == {"base_solvent"}
@@ -128,7 +129,8 @@ def test_a_passed_window_between_base_and_clear_brings_its_thin_coat_of_base(ses
 def test_what_the_plan_still_holds_is_not_added_a_second_time(session: Session) -> None:
     dana = make_painter(session)
     job, spray = sprayed(session)
-    assert [stage.code for stage in trouble(session, dana, spray)] == ["mask", "scuff_clear"]
+    # What is to be polished is polished once; it stands behind the unmasking, and is masked and unmasked again.
+    assert [stage.code for stage in trouble(session, dana, spray)] == ["mask", "scuff_clear", "unmask"]
     for stage in list_stages(session, job.id):
         stage.begun_at = stage.finished_at = at("9:00")
     assert [stage.code for stage in trouble(session, dana, spray)] == ["mask", "scuff_clear", "unmask", "polish"]

@@ -25,7 +25,7 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from shopbook.trade.trouble.kinds import Defect, FoundIn
 from tests.asking import list_running_waits
-from tests.makers.floor import THURSDAY, at, make_painter, make_work
+from tests.makers.floor import THURSDAY, at, make_painter, make_wait, make_work
 from tests.makers.jobs import make_planned_job
 
 
@@ -69,8 +69,8 @@ def test_a_trouble_that_cannot_be_in_that_coat_is_refused(session: Session) -> N
 def test_a_passed_window_adds_its_stage_once(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session, "Etch the bare metal")
     job = session.get_one(Job, stage.job_id)
-    stage.not_before_minutes, stage.not_after_minutes, stage.adds_stage = 20, 480, "scuff_primer"
-    follower = make_work(session, "Surfacer", job=job, after_stage_id=stage.id)
+    make_wait(session, stage, 20, 480, adds="scuff_primer")
+    follower = make_work(session, "Surfacer", job=job, after_stage_id=stage.id, code="prime")
     finish_stages(Act(session, dana, at("9:00")), [stage.id])
     assert add_passed_windows(session, at("9:00") + timedelta(hours=8)) == []
     (added,) = add_passed_windows(session, at("9:00") + timedelta(hours=9))
@@ -83,9 +83,9 @@ def test_a_passed_window_adds_its_stage_once(session: Session) -> None:
 def test_a_stage_struck_out_between_hides_neither_the_wait_nor_the_window(session: Session) -> None:
     dana, stage = make_painter(session), make_work(session, "Etch the bare metal")
     job = session.get_one(Job, stage.job_id)
-    stage.not_before_minutes, stage.not_after_minutes, stage.adds_stage = 20, 480, "scuff_primer"
+    make_wait(session, stage, 20, 480, adds="scuff_primer")
     between = make_work(session, "Seal", job=job, after_stage_id=stage.id)
-    surfacer = make_work(session, "Surfacer", job=job, after_stage_id=between.id)
+    surfacer = make_work(session, "Surfacer", job=job, after_stage_id=between.id, code="prime")
     strike_stage(Act(session, dana, at("8:30")), between.id)
     finish_stages(Act(session, dana, at("9:00")), [stage.id])
     (wait,) = list_running_waits(session, at("9:05"))

@@ -6,6 +6,7 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job, Stage
+from shopbook.queries.floor.windows import list_passed_windows
 from shopbook.queries.jobs.plans import get_stage, list_stages, list_versions
 from shopbook.services.act import Act
 from shopbook.services.jobs.drafting import draft_plan, keep_conditions
@@ -13,10 +14,12 @@ from shopbook.services.jobs.leaving import mark_handed_over
 from shopbook.services.jobs.order import add_passed_window_stage, move_stage
 from shopbook.services.jobs.parts import add_part
 from shopbook.services.jobs.plan_warnings import accept_warning
-from shopbook.services.jobs.plans import add_stage, change_stage, change_use
+from shopbook.services.jobs.plans import add_stage, change_stage
+from shopbook.services.jobs.uses import change_use
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.permissions import Actor
 from tests.asking import begin_stage, end_stage, job_sheet
+from tests.makers.floor import make_wait
 from tests.makers.jobs import make_job, make_planned_job, make_stage
 
 DOORS = ("right_front_door", "right_rear_door")
@@ -69,17 +72,26 @@ def test_a_changed_amount_is_kept_as_touched(session: Session, owner: Actor, now
         change_use(act, use.id, amount_thousandths=-1)
 
 
-def test_a_passed_window_adds_its_stage_once(session: Session, owner: Actor, now: datetime, act: Act) -> None:
+def test_a_passed_window_puts_its_stage_in_front_of_the_next_coat_once(
+    session: Session, owner: Actor, now: datetime, act: Act
+) -> None:
     job = make_planned_job(session, is_agreed=True)
-    first = list_stages(session, job.id)[0]
-    first.not_after_minutes, first.adds_stage = 60, "scuff_primer"
+    there = list_stages(session, job.id)
+    prime = next(stage for stage in there if stage.code == "prime")
+    first = there[there.index(prime) - 1]
+    make_wait(session, first, 0, 60, adds="scuff_primer")
     begin_stage(act, first.id)
     end_stage(act, first.id)
-    assert add_passed_window_stage(Act(session, owner, now + timedelta(minutes=60)), first.id) is None
-    added = add_passed_window_stage(Act(session, owner, now + timedelta(minutes=61)), first.id)
+    assert list_passed_windows(session, now + timedelta(minutes=60)) == []
+    (passed,) = list_passed_windows(session, now + timedelta(minutes=61))
+    assert (passed.stage_id, passed.layer_id) == (prime.id, first.id)
+    added = add_passed_window_stage(Act(session, owner, now + timedelta(minutes=61)), passed)
     assert added is not None
     assert (added.code, added.purpose) == ("scuff_primer", "rework")
-    assert add_passed_window_stage(Act(session, owner, now + timedelta(hours=9)), first.id) is None
+    after = {one.id: one for one in list_stages(session, job.id)}
+    assert [each.after_id for each in after[prime.id].after] == [added.id]
+    assert added.position == after[prime.id].position - 1
+    assert list_passed_windows(session, now + timedelta(hours=9)) == []
 
 
 def test_colder_weather_is_kept_and_stretches_the_waits(session: Session, act: Act) -> None:

@@ -179,3 +179,22 @@ def test_the_shelf_and_the_catalogue_of_a_new_book_speak_its_country(
     shelf = {one.role: one.name for one in unstarted.scalars(select(Material))}
     assert (shelf["clear"], shelf["matt_clear"]) == (clear, f"{matt} {clear.lower()}")
     assert catalogue_on(unstarted, TODAY).mixes["clear_medium"].name == clear
+
+
+@pytest.mark.parametrize(
+    ("country", "base", "is_water"),
+    [
+        ("gb", "", 1),
+        ("ie", "", 1),
+        ("ca", "", 1),
+        ("us", "", 0),
+        ("other", "", 0),
+        ("us", "water", 1),
+        ("gb", "solvent", 0),
+    ],
+)
+def test_waterborne_base_is_usual_where_the_law_leaves_nothing_else_and_asked_elsewhere(
+    unstarted: Session, now: datetime, country: str, base: str, is_water: int
+) -> None:
+    start_book(Act(unstarted, THE_PROGRAM, now), answers(country=country, base=base))
+    assert catalogue_on(unstarted, TODAY).numbers["base_is_water"].value == is_water

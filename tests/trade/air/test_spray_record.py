@@ -14,6 +14,7 @@ from shopbook.trade.air.spray_record import (
     list_missing,
     say_record,
 )
+from shopbook.trade.coating.colour_cards import CardVerdict
 from shopbook.trade.coating.paints import Paint
 from shopbook.trade.errors import RuleBroken
 
@@ -23,11 +24,19 @@ RECORD = Spraying(date(2026, 3, 2), "B 21", Paint.BASE_SOLVENT, 3, 1.3, 1.8, 15,
 def test_a_record_is_told_in_one_line_without_what_nobody_noted() -> None:
     told = say_record(RECORD)
     assert told == (
-        "Last time, 2026-03-02: 3 coats, tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), "
+        "Last time, 2026-03-02: tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), 3 coats, "
         "21 °C (70 °F), humidity 45 %, batches L7 and L9. Runs lean."
     )
-    assert "15 cm (6 in), overlap 60 %, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
+    assert "15 cm (6 in), overlap 60 %, 3 coats, 21 °C" in say_record(replace(RECORD, overlap_percent=60))
     assert say_record(Spraying(date(2026, 3, 2), "x", Paint.CLEAR_HIGH, 1)) == "Last time, 2026-03-02: 1 coat."
+    assert say_record(replace(RECORD, variant="3"), "Base, waterborne").startswith(
+        "Last time, 2026-03-02: variant 3, base, waterborne, tip 1.3 mm, 1.8 bar"
+    )
+
+
+def test_the_verdict_of_the_card_stands_after_the_gun() -> None:
+    told = say_record(replace(RECORD, variant="3", verdict=CardVerdict.BLEND), "Base, solvent-borne")
+    assert "variant 3, base, solvent-borne, tip 1.3 mm, 1.8 bar (26 psi), 15 cm (6 in), blend, 3 coats" in told
 
 
 @pytest.mark.parametrize(

@@ -51,10 +51,11 @@ def test_need_and_spreading_rate_tell_the_same(area: float, film: float, solids:
 
 
 def test_a_door_of_clear_comes_near_the_rule_of_thumb() -> None:
-    """Common practice, 75 % sure: 250 to 320 ml for about one square metre; the computed figure stands beside it."""
+    """Common practice, 75 % sure: 350 to 400 ml for about one square metre, with what stays in the gun; the computed
+    figure, 310 ml, stands beside it and lies within a quarter of the nearer end (262.5 to 500)."""
     clear = own_catalogue().mixes["clear_medium"]
-    assert clear.thumb_ml == (250, 320)
-    assert 250 <= ready_to_spray_ml(1.0, clear.dry_um, clear.solids_permille / 1000) <= 330
+    assert clear.thumb_ml == (350, 400)
+    assert 300 <= ready_to_spray_ml(1.0, clear.dry_um, clear.solids_permille / 1000) <= 320
 
 
 @pytest.mark.parametrize(

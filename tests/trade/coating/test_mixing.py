@@ -1,4 +1,4 @@
-"""Ratios, mix cards, pot life, cups and shared mixes."""
+"""Ratios, mix cards, cups and shared mixes."""
 
 from fractions import Fraction
 
@@ -8,17 +8,15 @@ from hypothesis import strategies as st
 
 from shopbook.trade.coating.mixing import (
     Cupful,
-    batches_within,
     choose_cup,
     fill_cups,
     least_mix,
     mix_card,
     mix_lines,
     mix_together,
-    pot_life_minutes,
     round_up,
-    say_batches,
     share_mix,
+    thumb_words,
 )
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.ratios import (
@@ -31,6 +29,7 @@ from shopbook.trade.measures.ratios import (
     read_part,
     recipe_of,
     say_parts,
+    split_shown,
     split_thousandths,
 )
 
@@ -87,15 +86,6 @@ def test_a_shared_mix_is_taken_exactly(planned: dict[str, int], made: int, left:
     shared = share_mix(made, left, planned)
     assert sum(shared.taken_thousandths.values()) + shared.left_thousandths == made
     assert set(shared.taken_thousandths) == set(planned)
-
-
-@given(st.lists(st.integers(1_000, 500_000), min_size=1, max_size=5), st.integers(1, 40), st.integers(0, 30))
-def test_no_mix_outlives_its_pot_life_and_nothing_is_lost(coats: list[int], minutes: int, flash: int) -> None:
-    life = 45
-    batches = batches_within(coats, minutes, flash, life)
-    assert sum(batch.thousandths_ml for batch in batches) == sum(coats)
-    for batch in batches:
-        assert len(batch.coats) * minutes + (len(batch.coats) - 1) * flash <= life
 
 
 def test_a_four_one_one_reads_by_cup_line_volume_and_scale() -> None:
@@ -167,24 +157,6 @@ def test_the_least_of_four_one_one_is_sixty_ml() -> None:
     assert least_mix(parse_ratio("8:2:1")) == 110_000
 
 
-def test_a_warm_day_halves_the_pot_life_and_a_cold_one_promises_no_more_than_twelve_degrees_do() -> None:
-    assert pot_life_minutes(60, 30) == 30
-    assert pot_life_minutes(60, 40) == 15
-    assert pot_life_minutes(60, 5) == pot_life_minutes(60, 12)
-    assert pot_life_minutes(1, 60) == 1
-
-
-def test_three_coats_that_outlast_the_pot_are_proposed_as_two_mixes() -> None:
-    batches = batches_within([100_000, 120_000, 130_000], 10, 8, 30)
-    assert [(batch.coats, batch.thousandths_ml) for batch in batches] == [((1, 2), 220_000), ((3,), 130_000)]
-    assert say_batches(batches, 30).startswith("Make 2 mixes (220 ml for coats 1 and 2, 130 ml for coat 3)")
-    assert say_batches(batches[:1], 30) == ""
-
-
-def test_a_coat_longer_than_the_pot_life_is_cut_in_equal_mixes() -> None:
-    assert [batch.thousandths_ml for batch in batches_within([900_000], 50, 8, 20)] == [300_000] * 3
-
-
 def test_a_density_is_the_mean_by_volume_once_all_are_known() -> None:
     assert density_g_per_ml(parse_ratio("1:1", densities=(1.4, 1.0))) == pytest.approx(1.2)
     assert density_g_per_ml(parse_ratio("1:1", densities=(1.4,))) is None
@@ -247,3 +219,23 @@ def test_mixing_together_says_what_it_saves_and_refuses_nothing_to_mix() -> None
     assert mix_together({"a": 1}, 40_000).reason == ""
     with pytest.raises(RuleBroken):
         mix_together({}, 40_000)
+
+
+@given(recipes(), st.integers(1, 5_000))
+def test_parts_as_a_cup_shows_them_sum_to_the_whole_as_printed(recipe: Recipe, ml: int) -> None:
+    parts = split_shown(recipe, ml * 1000)
+    assert sum(parts) == ml * 1000
+    exact = split_thousandths(recipe, ml * 1000)
+    assert parts == exact or all(part % 1000 == 0 for part in parts)
+    assert all((part > 0) == (one > 0) for part, one in zip(parts, exact, strict=True))
+
+
+def test_a_hundred_ml_of_four_one_one_are_poured_as_66_17_and_17() -> None:
+    assert split_shown(parse_ratio("4:1:1"), 100_000) == (66_000, 17_000, 17_000)
+    assert [line.level_thousandths_ml for line in mix_lines(parse_ratio("4:1:1"), 100_000)] == [66_000, 83_000, 100_000]
+
+
+def test_more_than_a_quarter_outside_the_rule_of_thumb_is_said_in_words() -> None:
+    assert thumb_words(188_000, (250, 300)) == thumb_words(375_000, (250, 300)) == thumb_words(9_000, None) == ""
+    assert thumb_words(187_000, (250, 300)).startswith("187 ml is more than a quarter below the rule of thumb")
+    assert "above the rule of thumb (250 to 300 ml)" in thumb_words(376_000, (250, 300))

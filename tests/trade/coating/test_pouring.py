@@ -28,11 +28,11 @@ def test_filler_is_weighed_one_part_on_top_of_the_other() -> None:
 
 
 def test_a_mix_scaled_to_a_cup_keeps_its_lines_and_sums_to_the_cup() -> None:
-    """385 ml at 2 : 1 is 256.667 and 128.333 ml; by hand."""
+    """385 ml at 2 : 1 is 256.667 and 128.333 ml: 257 and 128 as a cup shows them; by hand."""
     clear = Pouring("2 : 1", ("Clear", "Activator"), (320_000, 160_000), (0.99, 1.03))
     assert clear.lines() == pour_lines("2 : 1", clear.names, clear.parts_thousandths, clear.densities)
     scaled = clear.lines(385_000)
-    assert [line.part_thousandths_ml for line in scaled] == [256_667, 128_333]
+    assert [line.part_thousandths_ml for line in scaled] == [257_000, 128_000]
     assert [line.cup_line for line in scaled] == ["to 2", "to 3"]
     changed = Pouring("2 : 1", ("Clear", "Activator"), (300_000, 160_000), (0.99, None))
     assert [line.cup_line for line in changed.lines(230_000)] == ["to 150 ml", "to 230 ml"]
@@ -42,3 +42,32 @@ def test_filler_scaled_keeps_its_share_of_hardener() -> None:
     filler = Pouring("", ("Filler", "Hardener"), (60_000, 1_200), (None, None), is_by_weight=True)
     assert [line.part_thousandths_ml for line in filler.lines(30_600)] == [30_000, 600]
     assert filler.lines(0) == ()
+
+
+def clear_of(*parts: int, ratio: str = "2 : 1") -> Pouring:
+    return Pouring(ratio, ("Clear", "Activator", "Reducer")[: len(parts)], parts, (None,) * len(parts))
+
+
+def test_a_part_changed_alone_states_the_true_ratio() -> None:
+    assert clear_of(400_000, 200_000).true_ratio == "2 : 1"
+    assert clear_of(400_000, 177_000).true_ratio == "2 : 0.885"
+    assert clear_of(353_333, 176_667).true_ratio == clear_of(353_000, 177_000).true_ratio == "2 : 1"
+    assert clear_of(200_000, 50_000, 60_000, ratio="4 : 1 : 1").true_ratio == "4 : 1 : 1.2"
+    assert clear_of(400_000, 200_000, 20_000).true_ratio == "2 : 1 : 0.1"
+    assert clear_of(400_000, ratio="1").true_ratio == "1"
+
+
+def test_a_part_may_be_five_percent_off_its_own_amount_and_no_more() -> None:
+    """400 ml at 2 : 1 ask for 200 ml beside them: 190 to 210."""
+    assert clear_of(400_000, 190_000).warnings == clear_of(400_000, 210_000).warnings == ()
+    for ml in (189_000, 211_000, 177_000):
+        (said,) = clear_of(400_000, ml).warnings
+        assert said.startswith(f"Activator: {ml // 1000} ml, but 2 : 1 asks for 200 ml (190 to 210 ml).")
+
+
+def test_too_little_or_too_much_hardener_in_filler_is_warned_of() -> None:
+    def filler(hardener: int) -> Pouring:
+        return Pouring("", ("Filler", "Hardener"), (100_000, hardener), (None, None), is_by_weight=True)
+
+    assert filler(2_000).warnings == ()
+    assert [len(filler(each).warnings) for each in (900, 3_100)] == [1, 1]

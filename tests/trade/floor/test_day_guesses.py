@@ -75,3 +75,14 @@ def test_a_hole_of_45_minutes_is_still_short_and_one_of_46_is_long() -> None:
     assert best(span(0, 46)).what is ClockWhat.WAITING
     assert best(span(480, 525), work(400, 480, 7)).what is ClockWhat.CLEANING
     assert best(span(480, 526), work(400, 480, 7)).stage_ids == (7,)
+
+
+def test_a_short_gap_between_two_stretches_of_work_offers_a_break_last_and_a_longer_one_none() -> None:
+    """From 9:00 to 9:20 between two stages: at most three guesses, the break the last of them; to 9:21: none."""
+    around = [work(0, 60, 7), work(80, 140, 8)]
+    short = guess_hole(span(60, 80), Clues(around))
+    assert len(short) == 3
+    assert short[-1].what is ClockWhat.BREAK
+    longer = guess_hole(span(60, 81), Clues([work(0, 60, 7), work(81, 140, 8)]))
+    assert ClockWhat.BREAK not in {guess.what for guess in longer}
+    assert ClockWhat.BREAK not in {guess.what for guess in guess_hole(span(60, 80), Clues(around[:1]))}

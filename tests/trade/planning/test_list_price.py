@@ -100,3 +100,16 @@ def test_only_a_figure_that_the_shop_set_is_its_list() -> None:
     assert whose(typed, SizeStep.M, PaintChoice.PAINT) == "your list"
     assert whose(typed, SizeStep.L, PaintChoice.PAINT) == "our guess"
     assert [whose(hours, SizeStep.M, paint) for paint in PaintChoice] == ["your list", "your list", "our guess"]
+
+
+def test_counted_chips_touched_in_have_a_price_of_their_own_and_painted_ones_the_plan() -> None:
+    """Eight chips: 24 minutes and 1.5 each are 0.6 h, at 78.00 an hour 46.80; 26 are more than is touched in."""
+
+    def told(count: int, paint: PaintChoice = PaintChoice.NO_PAINT) -> int | None:
+        chips = make_damage(1, "bonnet", DamageKind.CHIP, chip_count=count, paint=paint)
+        price = list_price(CATALOGUE, [chips], 7800).price
+        return price and price.price_minor
+
+    assert told(8) == 4680
+    assert told(25) is not None
+    assert (told(26), told(8, PaintChoice.PAINT), told(0)) == (None, None, None)

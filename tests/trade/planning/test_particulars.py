@@ -44,15 +44,15 @@ def test_every_stage_of_a_whole_plan_says_why_it_is_there() -> None:
 
 @pytest.mark.parametrize(("form", "pieces"), [("disc_150", 10), ("pad", 10), ("strip", 7), ("sheet", 3)])
 def test_papers_are_counted_by_what_they_come_as(form: str, pieces: int) -> None:
-    # A failing clear is sanded over the whole bonnet, 1.5 m²; a P180 disc lasts 0.15 m², a strip 1.6 and a sheet 3.6
+    # A failing clear is sanded over the whole bonnet, 1.5 m²; a P240 disc lasts 0.15 m², a strip 1.6 and a sheet 3.6
     # times as long by its face: common practice, 65 % sure.
-    disc = entry_body(own_catalogue().materials["disc_p180"])
+    disc = entry_body(own_catalogue().materials["disc_p240"])
     shop = overlay(
-        own_catalogue(), [EditedRow("material", "disc_p180", FIRST_DAY, disc | {"comes_as": form})], FIRST_DAY
+        own_catalogue(), [EditedRow("material", "disc_p240", FIRST_DAY, disc | {"comes_as": form})], FIRST_DAY
     )
     faded = make_damage(panel="bonnet", kind=DamageKind.FADED_CLEAR, size=SizeStep.L)
     stage = stage_of(draft_plan(shop, Car(Finish.SOLID), [faded], Conditions()), "sand_back")
-    (asked,) = [use.amount_thousandths for use in stage.uses if use.role == "disc_p180"]
+    (asked,) = [use.amount_thousandths for use in stage.uses if use.role == "disc_p240"]
     assert asked == pieces * 1000
 
 

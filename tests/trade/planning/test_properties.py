@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
+from shopbook.trade.floor.coat_waits import CoatWait
 from shopbook.trade.planning.building import Load, stage_minutes
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import (
@@ -20,7 +21,6 @@ from shopbook.trade.planning.shapes import (
     DepthStep,
     DraftDamage,
     DraftPlan,
-    DraftWait,
     Finish,
     PaintChoice,
     SizeStep,
@@ -164,7 +164,7 @@ def test_no_wait_ends_in_a_closed_window_and_what_closes_names_the_stage_it_adds
     for stage in draft_plan(shop, car, damages, day).stages:
         for wait in waits_of(stage):
             assert wait.not_after_minutes is None or wait.not_after_minutes >= wait.not_before_minutes
-            assert wait.adds is None or wait.adds in shop.stages
+            assert not wait.adds or wait.adds in shop.stages
 
 
 @settings(max_examples=100, deadline=None)
@@ -203,6 +203,6 @@ def total_ml(plan: DraftPlan) -> int:
     return sum(mix.total_ml for stage in plan.stages for mix in stage.mixes if mix.code == "surfacer")
 
 
-def waits_of(stage) -> list[DraftWait]:
-    """The wait after a stage and those within it."""
-    return [*([stage.wait] if stage.wait else []), *stage.waits_inside]
+def waits_of(stage) -> tuple[CoatWait, ...]:
+    """All waits of its coats, those within it too."""
+    return stage.waits

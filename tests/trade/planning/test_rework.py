@@ -4,6 +4,7 @@ import pytest
 
 from shopbook.trade.catalogue.kinds import Substrate
 from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.floor.coat_waits import Touch
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.rework import draft_rework
 from shopbook.trade.planning.shapes import Car, Choices, Conditions, DraftMix, DraftStage, Finish, PaintChoice
@@ -46,16 +47,15 @@ def test_clear_once_more_is_one_coat_of_half_the_film_over_the_whole_panel() -> 
 
 def test_wet_clear_is_not_unmasked_at_once_nor_polished_the_same_day() -> None:
     again = {stage.code: stage for stage in rework(*CLEAR_AGAIN)}
-    clear, unmask = again["scuff_clear"].wait, again["unmask"].wait
-    assert clear is not None
-    assert clear.not_before_minutes >= 30
-    assert unmask is not None
-    assert unmask.not_before_minutes >= 8 * 60
+    waits = {wait.opens: wait.not_before_minutes for wait in again["scuff_clear"].waits}
+    assert waits[Touch.HANDLE] >= 30
+    assert waits[Touch.SAND] >= 8 * 60
 
 
 def test_base_once_more_is_one_coat_and_less_than_the_session_took() -> None:
     plan = draft_plan(own_catalogue(), Car(Finish.SOLID), [make_damage(panel=DOOR)], Conditions())
-    (stage,) = rework(*BASE_AGAIN)
+    stage, clear = rework(*BASE_AGAIN)
+    assert [coat for _, coat in clear.lays] == ["clear"]
     (mix,) = stage.mixes
     assert mix.coats == 1
     assert mix.total_ml < mix_in(plan.stages, "base_solvent").total_ml

@@ -9,6 +9,7 @@ import pytest
 from shopbook.trade.catalogue.entries import Catalogue
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import EditedRow, entry_body, overlay, own_catalogue
+from shopbook.trade.floor.coat_waits import Touch
 from shopbook.trade.planning.drafting import draft_plan
 from shopbook.trade.planning.shapes import (
     Car,
@@ -120,11 +121,12 @@ def test_depth_of_filler_is_warned_of_at_the_shops_own_limits() -> None:
     assert "filler_too_deep" in warned(drafted(lower, depth=DepthStep.FINGER))
 
 
-def test_where_nobody_polishes_trim_goes_back_after_six_to_eight_hours() -> None:
-    # common practice, 80 % sure: refit after 6 to 8 h, polish after 16 h from the clear
-    polished, plain = draft([make_damage()]), draft([make_damage()], choices=Choices(left_out=frozenset({"polish"})))
-    waits = [stage_of(plan, "unmask").wait for plan in (polished, plain)]
-    assert [wait.not_before_minutes for wait in waits if wait] == [15 * 60, 7 * 60]
+def test_clear_is_counted_from_its_last_coat_and_asked_by_what_is_done_to_it() -> None:
+    # common practice, 80 % sure: unmask after 30 to 60 min, refit after 6 to 8 h, polish after 16 h
+    session = stage_of(draft([make_damage()]), "base_clear")
+    waits = {wait.opens: wait.not_before_minutes for wait in session.waits if not wait.is_inside}
+    assert waits == {Touch.HANDLE: 45, Touch.FIT: 420, Touch.SAND: 960}
+    assert stage_of(draft([make_damage()]), "unmask").waits == ()
 
 
 def test_water_borne_base_waits_for_dry_air_more_than_for_warm_air() -> None:

@@ -34,6 +34,18 @@ def test_a_run_in_clear_is_polished_and_cleared_again_when_it_returns() -> None:
     assert "scuff_clear" in stages_for(Defect.RUN, FoundIn.CLEAR, returned=True)
 
 
+def test_base_that_is_laid_again_always_ends_with_clear() -> None:
+    for defect, found in PLACES:
+        stages = stages_for(defect, found)
+        laid = [code for code in stages if code in {"scuff_base", "base_clear", "clear_over", "scuff_clear"}]
+        assert laid[-1:] != ["scuff_base"]
+
+
+def test_a_blend_edge_in_clear_is_polished_before_it_is_resprayed() -> None:
+    assert stages_for(Defect.BLEND_EDGE, FoundIn.CLEAR) == ("flat_polish",)
+    assert "base_clear" in stages_for(Defect.BLEND_EDGE, FoundIn.CLEAR, returned=True)
+
+
 def test_pinholes_go_back_to_filler_and_peeling_to_sound_ground() -> None:
     assert "fill" in stages_for(Defect.PINHOLES, FoundIn.CLEAR)
     assert stages_for(Defect.PEELING, FoundIn.CLEAR)[0] == "strip_old"

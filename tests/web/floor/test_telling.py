@@ -10,9 +10,10 @@ from shopbook.models.floor import Mix
 from shopbook.models.jobs import Job, Stage
 from shopbook.models.session import transaction
 from shopbook.trade.catalogue.reading import own_catalogue
+from shopbook.trade.floor.coat_waits import Touch
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
-from tests.makers.floor import at, make_use, make_work
+from tests.makers.floor import at, make_use, make_wait, make_work
 from tests.makers.quotes import make_given_quote, make_yes
 from tests.web.rendering import find, parse
 
@@ -24,8 +25,8 @@ def floor(app: Flask) -> ShopClient:
         prime = make_work(session, "Prime the door")
         job = session.get_one(Job, prime.job_id)
         prime.begun_at, prime.finished_at = at("8:30"), at("9:10")
-        prime.wait_kind, prime.wait_reason = "harden", "Surfacer sands once it is hard. 2 h at 20 °C."
-        prime.not_before_minutes, prime.not_after_minutes, prime.adds_stage = 120, 24 * 60, "scuff_primer"
+        why = "Surfacer sands once it is hard. 2 h at 20 °C."
+        make_wait(session, prime, 120, 24 * 60, adds="scuff_primer", opens=Touch.SAND, kind="harden", reason=why)
         make_work(session, "Block the door", job=job, after_stage_id=prime.id)
         make_work(session, "Polish the bonnet")
         quote = make_given_quote(session)

@@ -6,8 +6,11 @@ import re
 import pytest
 from PIL import Image
 
+from shopbook.models.session import transaction
 from shopbook.outside.pictures import NO_IMAGE
+from shopbook.web.parts.act import db
 from tests.clients import ShopClient, photo, refused_fields, sentences
+from tests.makers.shelf import make_material
 
 BOOKED = {"wrong": "A dent", "payer_kind": "private", "purpose": "paid", "drop_off_half": ""}
 DAMAGE = {
@@ -236,3 +239,27 @@ def test_a_car_that_left_comes_back_as_a_job_of_its_own(client: ShopClient) -> N
     page = client.press_on("/jobs/1/comeback", wrong="Edge shows", why="", drop_off_half="")
     assert "Comeback of</span>" in page
     assert "Comebacks</span>" in client.text("/jobs/1")
+
+
+def test_a_whole_mix_is_changed_a_material_added_and_removed(client: ShopClient) -> None:
+    book_in(client)
+    client.press_on("/jobs/1/damage/new", **DAMAGE)
+    page = client.text("/jobs/1/plan")
+    keys = dict.fromkeys(re.findall(r"/jobs/1/plan/(\d+)", page))
+    stage = next(key for key in keys if "clear_medium" in client.text(f"/jobs/1/plan/{key}"))
+    url = f"/jobs/1/plan/{stage}"
+    form = client.text(f"{url}/mixes/clear_medium")
+    shown = {name: re.search(rf'name="{name}"[^>]*value="([^"]*)"', form)[1] for name in ("coats", "area")}
+    version = re.search(r'name="version"[^>]*value="(\d+)"', form)[1]
+    typed = shown | {"ratio": "2 : 1", "why": ""}
+    page = client.press_on(f"{url}/mixes/clear_medium", **typed, version=version, total="600")
+    assert "600 ml, 2 : 1" in page
+    assert client.press(f"{url}/mixes/clear_medium", **typed, version=version, total="500").status_code == 409
+    empty = client.press(f"{url}/mixes/clear_medium", **typed, version=str(int(version) + 1), total="0")
+    assert refused_fields(empty.text) == ["total"]
+    with client.app.app_context(), transaction(db.session()) as session:
+        choice = str(make_material(session, "Glass cleaner", role="").id)
+    page = client.press_on(f"{url}/materials/new", material_id=choice, mix="", amount="2", why="")
+    use = re.findall(rf"{url}/materials/(\d+)/remove", page)[-1]
+    page = client.press_on(f"{url}/materials/{use}/remove")
+    assert f"{url}/materials/{use}/remove" not in page

@@ -59,7 +59,8 @@ def test_a_stage_is_asked_about_with_hours_and_sum_before_it_goes(app: Flask, cl
     assert kept(client) == before, "nothing is removed by one press, and no draft is left behind"
     sure = re.search(r'name="sure" value="([^"]+)"', page.text)
     assert sure
-    client.press_on(url, sure=sure[1])
+    answer = client.press_on(url, sure=sure[1])
+    assert ("h were agreed." in answer) == (maker == "agreed")
     assert kept(client)[0] == before[0] - 1
     assert kept(client)[3] == before[3]
 

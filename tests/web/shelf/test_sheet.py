@@ -155,6 +155,14 @@ def test_a_change_keeps_what_the_form_showed(stocked: ShopClient) -> None:
     assert answer.status_code in {409, 422}
 
 
+def test_waste_from_a_negative_book_says_so(stocked: ShopClient) -> None:
+    """2,000 ml in the book and 2,250 ml wasted: −250 ml, and the next page of waste warns before it is typed."""
+    assert "below zero" not in stocked.text("/shelf/1/waste")
+    page = stocked.press_on("/shelf/1/waste", amount="2250 ml", lot_id="0", cause="hardened", words="")
+    assert "more was used than it knew of. Count Clear, medium solids." in page
+    assert "below zero" in stocked.text("/shelf/1/waste")
+
+
 def test_pots_are_kept_found_and_cleared(client: ShopClient) -> None:
     page = client.press_on("/shelf/pots", name="dark blue base", colour_code="H4", amount="120 ml")
     assert "dark blue base, H4" in page

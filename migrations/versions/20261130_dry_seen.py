@@ -1,0 +1,21 @@
+"""somebody has seen that a coat is dry
+
+Revision ID: 20261130_dry_seen
+Revises: 20261130_opening_lots
+"""
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "20261130_dry_seen"
+down_revision = "20261130_opening_lots"
+branch_labels = None
+depends_on = None
+
+
+def upgrade() -> None:
+    op.add_column("stage", sa.Column("dry_seen_at", sa.DateTime(timezone=True), nullable=True))
+
+
+def downgrade() -> None:
+    op.drop_column("stage", "dry_seen_at")
