@@ -186,8 +186,19 @@ def test_each_country_says_the_word_of_its_own_trade(code: str, key: str, word: 
 
 
 def test_no_word_of_a_country_is_left_out_of_the_table() -> None:
-    """Seven more: a supplier's paper, a disc size, a putty, a gloss, a verb, an estimate's other name, a fee's law."""
-    beside = {"fee_law", "delivery_note", "disc_size", "stopper", "matt", "refit", "quotation"}
+    """Nine more: a supplier's paper, a disc size, a putty, a gloss, a verb, an estimate's other name, a fee's law, what
+    hangs under a roof and under a bonnet."""
+    beside = {
+        "fee_law",
+        "delivery_note",
+        "disc_size",
+        "stopper",
+        "matt",
+        "refit",
+        "quotation",
+        "headlining",
+        "bonnet_liner",
+    }
     assert {key for _, key, _ in cells(TABLE)} | beside == set(known_country("gb").words)
 
 

@@ -124,7 +124,7 @@ def thumb_words(total_thousandths: int, thumb_ml: tuple[int, int] | None) -> str
     side = "below" if is_under else "above"
     return (
         f"{say_ml(total_thousandths)} is more than a quarter {side} the rule of thumb ({low} to {high} ml). "
-        "Check area and coats before you mix."
+        "Measure the area and count the coats before you mix."
     )
 
 
