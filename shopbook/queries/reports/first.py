@@ -29,7 +29,8 @@ Debt = tuple[int, OwedLine]
 
 @dataclass(frozen=True, slots=True)
 class CarToday:
-    """One car that leaves or arrives, its place, its plan, its next step and what is left to pay for it."""
+    """One car that leaves or arrives, or cannot go out as promised: its place, its plan, its next step and what is left
+    to pay for it."""
 
     job: Job
     place: str
@@ -38,6 +39,7 @@ class CarToday:
     stands: JobStands
     next: NextAct
     is_out: bool
+    late: LateCar | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,14 +70,12 @@ class FirstRow:
 
 @dataclass(frozen=True, slots=True)
 class Morning:
-    """What is read already: the cars that move, the jobs that are named and cars that will be late, by job id, and
-    what they wait for and owe."""
+    """What is read already: the cars of the day, the jobs that are named by id, and what they wait for and owe."""
 
     shop: ShopOn
     now: datetime
     cars: Sequence[CarToday]
     jobs: Mapping[int, Job]
-    late: Mapping[int, LateCar]
     parts: Sequence[DuePart]
     short: Sequence[ShelfRow]
     debts: Sequence[OwedLine]
@@ -92,14 +92,14 @@ def first_rows(morning: Morning) -> list[FirstRow]:
         for number in cars.keys() | stopped.keys() | debts.keys()
     ]
     return [
-        _row(morning, one, known[one.number], cars.get(one.number), stopped.get(one.number), debts.get(one.number))
+        _row(one, known[one.number], cars.get(one.number), stopped.get(one.number), debts.get(one.number))
         for one in first_of(asked, morning.now, _until(opening, (today, "")))
     ]
 
 
 def _pressing(morning: Morning, job: Job, car: CarToday | None, stopped: Stopped | None, debt: Debt | None) -> Pressing:
     """All the facts of one job."""
-    opening, late = morning.shop.opening, morning.late.get(job.id)
+    opening, late = morning.shop.opening, car.late if car else None
     facts = _facts(car, opening, morning.shop.day) if car else Pressing(job.number)
     return replace(
         facts,
@@ -109,15 +109,13 @@ def _pressing(morning: Morning, job: Job, car: CarToday | None, stopped: Stopped
     )
 
 
-def _row(
-    morning: Morning, one: First, job: Job, car: CarToday | None, stopped: Stopped | None, debt: Debt | None
-) -> FirstRow:
+def _row(one: First, job: Job, car: CarToday | None, stopped: Stopped | None, debt: Debt | None) -> FirstRow:
     overdue, line = debt or (0, None)
     return FirstRow(
         job,
         one.reason,
         car.next if car else None,
-        morning.late.get(job.id),
+        car.late if car else None,
         stopped,
         line,
         overdue,

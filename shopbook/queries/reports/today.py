@@ -59,6 +59,11 @@ class WaitingApproval:
     asked: OpenApproval
     risk_minor: int
 
+    @property
+    def gross_minor(self) -> int:
+        """What is asked for, with tax."""
+        return self.asked.gross_minor
+
 
 @dataclass(frozen=True, slots=True)
 class UnagreedWork:
@@ -77,14 +82,6 @@ class CallToMake:
 
 
 @dataclass(frozen=True, slots=True)
-class LateToday:
-    """A car that cannot go out as promised (car and customer loaded)."""
-
-    late: LateCar
-    job: Job
-
-
-@dataclass(frozen=True, slots=True)
 class Today:
     """Everything on the page of the day."""
 
@@ -92,7 +89,6 @@ class Today:
     first: tuple[FirstRow, ...]
     in_shop: int
     hours: tuple[SkillHours, ...]
-    late: tuple[LateToday, ...]
     cars: tuple[CarToday, ...]
     approvals: tuple[WaitingApproval, ...]
     told: tuple[ToldExtra, ...]
@@ -114,7 +110,8 @@ class Today:
     @property
     def coming(self) -> int:
         """How many cars should arrive."""
-        return sum(not car.is_out for car in self.cars)
+        days = [car.job.drop_off_on for car in self.cars if not car.is_out]
+        return sum(day is not None and day <= self.on for day in days)
 
     @property
     def going(self) -> int:
@@ -133,10 +130,14 @@ class Today:
         ]
 
     @property
-    def waiting_for_approval(self) -> int:
-        """How many jobs wait for approval, asked for or not."""
-        told = {row.job.id for row in self.told}
-        return len({row.asked.job.id for row in self.approvals} | {row.job.id for row in self.unagreed} | told)
+    def found(self) -> list[tuple[str, ToldExtra | UnagreedWork]]:
+        """Extra work that was told, and work that nobody has approved: each with its kind."""
+        return [*(("told", row) for row in self.told), *(("unagreed", row) for row in self.unagreed)]
+
+    @property
+    def asked(self) -> list[tuple[str, WaitingApproval | OpenQuote]]:
+        """Who was asked and has not answered: for work that goes on, then first answers to whole jobs."""
+        return [*(("approval", row) for row in self.approvals), *(("quote", row) for row in self.quotes)]
 
 
 def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> Today:
@@ -158,21 +159,21 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     others = {*(row.job_id for row in unagreed), *(row.job_id for row in calls), *(row.job_id for row in promised)}
     others |= _jobs_of(parts) | _most(debts)
     moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
-    shown, due = dict.fromkeys((*moving, *(row.job for row in approvals))), _due(promised, jobs)
-    wholes = whole_jobs(session, list(dict.fromkeys((*shown, *due))))
-    accounts, due_jobs = read_accounts_of(shop, _only(wholes, shown)), _only(wholes, due)
-    cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
-    late = late_cars(shop, due_jobs.values(), now, promised, away)
+    due = _due(promised, jobs)
+    wholes = whole_jobs(session, list(dict.fromkeys((*moving, *due, *(row.job for row in approvals)))))
+    late = late_cars(shop, [wholes[job.id] for job in due], now, promised, away)
+    cars = dict.fromkeys((*moving, *(job for job in due if job.id in late)))
+    accounts = read_accounts_of(shop, _only(wholes, (*cars, *(row.job for row in approvals))))
+    rows, risks = _cars([wholes[job.id] for job in cars], late, accounts, now), risks_in(accounts)
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
-        first=tuple(first_rows(Morning(shop, now, cars, jobs, late, parts, short, debts))),
+        first=tuple(first_rows(Morning(shop, now, rows, jobs, parts, short, debts))),
         in_shop=sum(job.is_here for job in promised),
         hours=hours_of_today(shop, promised, away),
-        late=_late(due_jobs, late),
-        cars=tuple(cars),
+        cars=tuple(rows),
         approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
         unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
@@ -199,12 +200,6 @@ def _due(promised: Iterable[PromisedJob], jobs: Mapping[int, Job]) -> list[Job]:
 
 def _only(wholes: Mapping[int, WholeJob], jobs: Iterable[Job]) -> dict[int, WholeJob]:
     return {job.id: wholes[job.id] for job in jobs}
-
-
-def _late(due: Mapping[int, WholeJob], late: Mapping[int, LateCar]) -> tuple[LateToday, ...]:
-    """Those of them that cannot be kept, the first promise first."""
-    rows = (LateToday(late[key], whole.job) for key, whole in due.items() if key in late)
-    return tuple(sorted(rows, key=lambda row: (half_day_end(*row.late.told), row.job.number)))
 
 
 def _jobs_of(parts: Iterable[DuePart]) -> set[int]:
@@ -246,19 +241,18 @@ def _of_day(sheets: Sheets, day: date) -> Sheets:
     return {key: sheet for key, sheet in sheets.items() if key[1] == day}
 
 
-def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:
-    """Cars that move, each with its next step and what is left to pay for it."""
+def _cars(wholes: Iterable[WholeJob], late: Mapping[int, LateCar], accounts: Accounts, now: datetime) -> list[CarToday]:
+    """Cars of the day, each with its next step and what is left to pay for it; the worst first."""
     stands = stands_of(accounts)
-    cars = [_car(wholes[job.id], accounts, stands[job.id], now) for job in moving]
+    cars = [_car(whole, late.get(whole.job.id), accounts, stands[whole.job.id], now) for whole in wholes]
     return sorted(cars, key=lambda car: _order(car, accounts.shop.day))
 
 
-def _car(whole: WholeJob, accounts: Accounts, stands: JobStands, now: datetime) -> CarToday:
+def _car(whole: WholeJob, late: LateCar | None, accounts: Accounts, stands: JobStands, now: datetime) -> CarToday:
     plan, hours = plan_now(whole, now)
     job, place = whole.job, accounts.shop.place_names.get(whole.job.place_id or 0, "")
-    return CarToday(
-        job, place, plan, hours, stands, next_act_of(whole, plan, accounts, stands), job.came_at is not None
-    )
+    act = next_act_of(whole, plan, accounts, stands)
+    return CarToday(job, place, plan, hours, stands, act, job.came_at is not None, late)
 
 
 def _moving(session: Session, today: date, next_day: date, others: Collection[int]) -> tuple[list[Job], dict[int, Job]]:
@@ -279,11 +273,14 @@ def _moving(session: Session, today: date, next_day: date, others: Collection[in
     return [job for job, does_move in rows if does_move], {job.id: job for job, _ in rows}
 
 
-def _order(car: CarToday, today: date) -> tuple[date, bool, int, int]:
-    """By day, what goes before what comes, the morning before the afternoon; whatever is late counts as today."""
+def _order(car: CarToday, today: date) -> tuple[bool, date, bool, bool, int]:
+    """Cars that cannot go out as promised before others, the promise told first on top; then by day, what is past as of
+    today, what goes before what comes, the morning before the afternoon."""
     job = car.job
     day, half = (job.promise_on, job.promise_half) if car.is_out else (job.drop_off_on, job.drop_off_half)
-    return (max(day or today, today), not car.is_out, 2 if half == HalfDay.AFTERNOON else 1, job.number)
+    if car.late:
+        return (False, *half_day_end(*car.late.told), False, job.number)
+    return (True, max(day or today, today), not car.is_out, half == HalfDay.AFTERNOON, job.number)
 
 
 def _waits(floor: FloorNow) -> list[RunningWait]:

@@ -1,7 +1,6 @@
 """Today: the desk's morning on one page, and the text that tells a customer that the car is ready."""
 
-from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import timedelta
 
 from flask import g, render_template
 
@@ -14,13 +13,13 @@ from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.trade.agreeing.words import LOST_WORDS
 from shopbook.trade.air.waste import PAPER_WORDS
 from shopbook.trade.car.damage import SKILL_WORDS
-from shopbook.trade.measures.half_days import half_day_words
 from shopbook.web.parts.act import now, reader, shop_now
-from shopbook.web.parts.frame import clock_text, country, money
+from shopbook.web.parts.frame import clock_text, money
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.cars import car_words
 from shopbook.web.reports.first import first_words
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
@@ -32,13 +31,12 @@ from shopbook.web.reports.waits import strip_of
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
-    named = {row.job.id for row in shown.first if row.late}
     return render_template(
         "reports/today.html",
         today=shown,
         debts=shown.debts if g.actor.may("money", "see") else (),
         first=[first_words(row, shown.on) for row in shown.first],
-        late=[row for row in shown.late if row.job.id not in named],
+        cars=[car_words(car, shown.on) for car in shown.cars],
         clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
@@ -48,7 +46,6 @@ def today() -> str:
         taken_back=_taken_back(),
         what_words=what_words,
         paper_words=PAPER_WORDS,
-        half_words=_half_words(shown.on),
         near=lambda day: near_words(day, shown.on),
         said=lambda at: f"{near_words(shop_now().day_of(at), shown.on)} {clock_text(at)}",
     )
@@ -82,8 +79,3 @@ def _taken_back() -> list[TakenBack]:
     if not g.actor.may("reports", "month"):
         return []
     return taken_back_by_others(reader(), shop_now().day - timedelta(days=1), g.actor.person_id)
-
-
-def _half_words(today_on: date) -> Callable[[date, str], str]:
-    form = country().date_form
-    return lambda day, half: half_day_words(day, half, today_on, form)

@@ -96,7 +96,7 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
     assert desk.press(give.replace("/give", "/ask/customer"), how="said").status_code == 303
     after = desk.text("/today")
     assert "Extra work found" not in after
-    assert "<h2>Waiting for approval</h2>" in after
+    assert "<h2>Waiting for an answer</h2>" in after
     assert "Rust behind the arch" in after
 
 
