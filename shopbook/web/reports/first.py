@@ -58,7 +58,7 @@ def _of_promise(row: FirstRow, today: date) -> FirstWords:
         row,
         title,
         late.tag_words(today, form),
-        late.why,
+        late.why.partition("; ")[0],
         f"Set {day}, text {spoken}" if spoken else f"Set {day}",
         _fields(late),
     )

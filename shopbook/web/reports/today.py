@@ -31,12 +31,13 @@ from shopbook.web.reports.waits import strip_of
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
+    named = {row.job.id for row in shown.first}
     return render_template(
         "reports/today.html",
         today=shown,
         debts=shown.debts if g.actor.may("money", "see") else (),
         first=[first_words(row, shown.on) for row in shown.first],
-        cars=[car_words(car, shown.on) for car in shown.cars],
+        cars=[car_words(car, shown.on) for car in shown.cars if car.job.id not in named],
         clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
@@ -47,6 +48,7 @@ def today() -> str:
         what_words=what_words,
         paper_words=PAPER_WORDS,
         near=lambda day: near_words(day, shown.on),
+        day_of=shop_now().day_of,
         said=lambda at: f"{near_words(shop_now().day_of(at), shown.on)} {clock_text(at)}",
     )
 
