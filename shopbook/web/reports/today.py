@@ -31,6 +31,7 @@ from shopbook.web.reports.waits import strip_of
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
+    strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
     named = {row.job.id for row in shown.first}
     return render_template(
         "reports/today.html",
@@ -41,7 +42,7 @@ def today() -> str:
         clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
-        strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
+        strips=sorted(strips, key=lambda strip: not strip.is_pressing),
         copy=find_safe_copy(shop_now(), moment),
         papers=list_papers_due(shop_now()) if g.actor.may("reports", "month") else [],
         taken_back=_taken_back(),
