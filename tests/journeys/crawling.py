@@ -1,12 +1,16 @@
 """Every page of a served book as links lead there from the front door, for one person."""
 
+import json
 import re
 from collections import Counter, deque
+from pathlib import Path
 
+from filelock import FileLock
 from flask import Flask
 from werkzeug.exceptions import HTTPException
 
 from tests.clients import ShopClient
+from tests.journeys.demos import run_folder
 
 SEVERAL = {"jobs.show": 4, "money.quote": 3, "money.invoice": 3, "floor.stage": 3, "money.payment": 2}
 """Pages that look otherwise where a job stands otherwise; any other is looked at once."""
@@ -21,6 +25,16 @@ def endpoint_of(app: Flask, url: str) -> str | None:
         return str(app.url_map.bind("localhost").match(path, method="GET")[0])
     except HTTPException:
         return None
+
+
+def crawl_recent(app: Flask, who: str, base: Path) -> dict[str, list[str]]:
+    """The same of the demo of the last weeks, looked for once a run; `base` is the folder of a worker."""
+    kept = run_folder(base) / f"recent-{who}.json"
+    with FileLock(f"{kept}.lock"):
+        if not kept.exists():
+            kept.write_text(json.dumps(crawl(app, who)))
+    found: dict[str, list[str]] = json.loads(kept.read_text())
+    return found
 
 
 def crawl(app: Flask, who: str) -> dict[str, list[str]]:

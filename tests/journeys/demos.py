@@ -21,14 +21,17 @@ Built = tuple[Config, Engine]
 """Its settings, and its book opened."""
 
 
+def run_folder(base: Path) -> Path:
+    """The folder of this run of pytest, which all its workers share; `base` is the one of the worker."""
+    return base.parent if base.name.startswith("popen-") else base
+
+
 def built_in(folder: Path, story: str = seed_demo.STORY) -> Iterator[Built]:
     """The demo of a story as it would have been built on that Wednesday, in a folder of a temporary folder of pytest's.
 
     It is built once a run: whoever asks for the same story gets a copy that is all his own.
     """
-    run = folder.parent.parent
-    run = run.parent if run.name.startswith("popen-") else run  # a worker of pytest-xdist has a folder within the run's
-    first = run / f"built-{hashlib.sha256(story.encode()).hexdigest()[:12]}"
+    first = run_folder(folder.parent.parent) / f"built-{hashlib.sha256(story.encode()).hexdigest()[:12]}"
     with FileLock(f"{first}.lock"):
         ready_demo(first, NOW, lambda *given: seed_demo.build(*given, story=story))
     shutil.copytree(first, folder)

@@ -20,7 +20,7 @@ from shopbook.models.copying import copy_book
 from shopbook.models.session import make_engine
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
-from tests.journeys.crawling import crawl
+from tests.journeys.crawling import crawl_recent
 from tests.journeys.demos import NOW, built_in, last_weeks
 
 PAST_64_BITS = str(2**63)
@@ -36,6 +36,16 @@ def config(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Config]:
     for built, engine in built_in(tmp_path_factory.mktemp("bounded") / "demo", last_weeks()):
         engine.dispose()
         yield built
+
+
+@pytest.fixture(scope="module")
+def urls(config: Config, tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """Its addresses as the owner's links lead there, the same in either database."""
+    made = create_app(config, TESTING=True, CLOCK=lambda: NOW)
+    found = crawl_recent(made, "Noor", tmp_path_factory.getbasetemp())
+    with made.app_context():
+        db.engine.dispose()
+    return [url for each in found.values() for url in each]
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
@@ -70,10 +80,12 @@ def forged(form: html.FormElement, name: str, value: str) -> dict[str, list[str]
     return data | {name: [value], "csrf_token": ["token"], "act_key": [secrets.token_hex(16)]}
 
 
-def test_a_number_that_no_column_holds_is_a_page_and_no_crash_wherever_a_form_carries_one(filled: Flask) -> None:
+def test_a_number_that_no_column_holds_is_a_page_and_no_crash_wherever_a_form_carries_one(
+    filled: Flask, urls: list[str]
+) -> None:
     client, wrong, sent = ShopClient(filled).signed_in_as("Noor"), [], 0
     seen: set[tuple[str, str]] = set()
-    for url in [url for urls in crawl(filled, "Noor").values() for url in urls]:
+    for url in urls:
         answer = client.get(url, follow_redirects=True)
         forms = html.fromstring(answer.text).forms if answer.mimetype == "text/html" else []
         for form in forms:
@@ -99,9 +111,11 @@ def test_a_number_that_no_column_holds_is_a_page_and_no_crash_wherever_a_form_ca
     assert wrong == []
 
 
-def test_a_number_that_no_column_holds_behind_a_question_mark_is_a_page_and_no_crash(filled: Flask) -> None:
+def test_a_number_that_no_column_holds_behind_a_question_mark_is_a_page_and_no_crash(
+    filled: Flask, urls: list[str]
+) -> None:
     client, wrong = ShopClient(filled).signed_in_as("Noor"), []
-    for url in [url for urls in crawl(filled, "Noor").values() for url in urls]:
+    for url in urls:
         asked = urlsplit(url)
         pairs = parse_qsl(asked.query)
         for place, (name, _) in enumerate(pairs):

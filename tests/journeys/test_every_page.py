@@ -4,7 +4,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.journeys.crawling import crawl
+from tests.journeys.crawling import crawl_recent
 from tests.journeys.hands import DESK, PHONE, Shop
 
 pytestmark = pytest.mark.browser
@@ -42,9 +42,10 @@ UNLINKED = {
 
 
 @pytest.fixture(scope="module")
-def pages(recent_shop: Shop) -> Pages:
+def pages(recent_shop: Shop, tmp_path_factory: pytest.TempPathFactory) -> Pages:
     """The pages of each person, by endpoint."""
-    return {who: crawl(recent_shop.served.app, who) for who in (OWNER, AT_DESK, TECHNICIAN)}
+    base = tmp_path_factory.getbasetemp()
+    return {who: crawl_recent(recent_shop.served.app, who, base) for who in (OWNER, AT_DESK, TECHNICIAN)}
 
 
 def look(page: Page, url: str, *, with_axe: bool) -> list[str]:

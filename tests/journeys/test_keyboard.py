@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.journeys.crawling import crawl
+from tests.journeys.crawling import crawl_recent
 from tests.journeys.hands import DESK, Shop
 
 pytestmark = pytest.mark.browser
@@ -15,11 +15,13 @@ MOST_TABS = 200
 """A count of the whole shelf has three fields a can before its one button."""
 
 
-def test_the_keyboard_goes_past_the_places_to_the_main_act(recent_shop: Shop, browser: Browser) -> None:
-    wrong = []
+def test_the_keyboard_goes_past_the_places_to_the_main_act(
+    recent_shop: Shop, browser: Browser, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    wrong, pages = [], crawl_recent(recent_shop.served.app, OWNER, tmp_path_factory.getbasetemp())
     with recent_shop.hand(browser, OWNER, size=DESK) as hand:
         page = hand.page
-        for url in [found[0] for found in crawl(recent_shop.served.app, OWNER).values() if found]:
+        for url in [found[0] for found in pages.values() if found]:
             hand.go(url)
             if page.locator("a.skip").count():
                 page.keyboard.press("Tab")
