@@ -48,14 +48,14 @@ class Pressing:
 
 
 @dataclass(frozen=True, slots=True)
-class First:
+class FirstJob:
     """One row: the job by its number, and why it stands here."""
 
     number: int
     reason: Reason
 
 
-def first_of(jobs: Iterable[Pressing], now: datetime, day_ends: datetime) -> tuple[First, ...]:
+def first_of(jobs: Iterable[Pressing], now: datetime, day_ends: datetime) -> tuple[FirstJob, ...]:
     """The first three at most, one a job; `day_ends` is the end of the shop's day.
 
     Promises broken come first, the oldest on top; then promises of today that will not be met; pickups within two
@@ -69,7 +69,7 @@ def first_of(jobs: Iterable[Pressing], now: datetime, day_ends: datetime) -> tup
         for job in jobs
         if (reason := _why(job, now, day_ends))
     ]
-    return tuple(First(number, reason) for *_, number, reason in sorted(found)[:AT_MOST])
+    return tuple(FirstJob(number, reason) for *_, number, reason in sorted(found)[:AT_MOST])
 
 
 def _why(job: Pressing, now: datetime, day_ends: datetime) -> Reason | None:

@@ -6,7 +6,7 @@ from itertools import permutations
 
 import pytest
 
-from shopbook.trade.first import AT_MOST, First, Pressing, Reason, first_of
+from shopbook.trade.first import AT_MOST, FirstJob, Pressing, Reason, first_of
 
 NOW = datetime(2026, 12, 1, 16, 10, tzinfo=UTC)
 """8:10 in the morning of a shop by the Pacific."""
@@ -47,7 +47,7 @@ def test_of_broken_promises_the_oldest_comes_first() -> None:
 def test_a_promise_of_this_morning_is_broken_once_the_morning_is_over() -> None:
     job = Pressing(64, promised_until=NOON, ready_by=NOON)
     assert reason(job) is None
-    assert first_of([job], NOON + timedelta(minutes=1), EVENING) == (First(64, Reason.BROKEN),)
+    assert first_of([job], NOON + timedelta(minutes=1), EVENING) == (FirstJob(64, Reason.BROKEN),)
 
 
 def test_a_promise_of_today_is_named_where_the_car_is_ready_later_or_on_no_day() -> None:
@@ -80,7 +80,7 @@ def test_of_money_overdue_the_largest_comes_first() -> None:
 
 def test_a_job_stands_once_with_its_most_pressing_reason() -> None:
     job = Pressing(60, promised_until=FRIDAY, stopped_by="brackets", overdue_minor=90_000)
-    assert first_of([job, MONEY], NOW, EVENING) == (First(60, Reason.BROKEN), First(51, Reason.MONEY))
+    assert first_of([job, MONEY], NOW, EVENING) == (FirstJob(60, Reason.BROKEN), FirstJob(51, Reason.MONEY))
 
 
 def test_whatever_happens_there_are_three_at_most_one_a_job_in_the_order_of_reasons() -> None:

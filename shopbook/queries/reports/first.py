@@ -5,14 +5,14 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from shopbook.models.jobs import Job
-from shopbook.queries.jobs.plans import JobHours
-from shopbook.queries.money.owed import JobStands, OwedLine
+from shopbook.queries.money.owed import OwedLine
+from shopbook.queries.reports.cars import CarToday
 from shopbook.queries.reports.due import DuePart
 from shopbook.queries.shelf.sheet import ShelfRow
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.late import Half, LateCar
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
-from shopbook.trade.first import First, Pressing, Reason, first_of
+from shopbook.trade.first import FirstJob, Pressing, Reason, first_of
 from shopbook.trade.floor.readiness import Hold
 from shopbook.trade.next_act import NextAct, NextStep, PlanFacts
 
@@ -25,21 +25,6 @@ LACKS = {
 
 Debt = tuple[int, OwedLine]
 """What is overdue of a job, and its share that was due first."""
-
-
-@dataclass(frozen=True, slots=True)
-class CarToday:
-    """One car that leaves or arrives, or cannot go out as promised: its place, its plan, its next step and what is left
-    to pay for it."""
-
-    job: Job
-    place: str
-    plan: PlanFacts
-    hours: JobHours
-    stands: JobStands
-    next: NextAct
-    is_out: bool
-    late: LateCar | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +94,7 @@ def _pressing(morning: Morning, job: Job, car: CarToday | None, stopped: Stopped
     )
 
 
-def _row(one: First, job: Job, car: CarToday | None, stopped: Stopped | None, debt: Debt | None) -> FirstRow:
+def _row(one: FirstJob, job: Job, car: CarToday | None, stopped: Stopped | None, debt: Debt | None) -> FirstRow:
     overdue, line = debt or (0, None)
     return FirstRow(
         job,

@@ -1,16 +1,12 @@
 """The desk's morning: cars in and out, approvals and answers due, drying, parts, shelf, yesterday's hours."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import and_, or_, select
-from sqlalchemy.orm import Session, joinedload
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.later import is_open_promise, late_cars
-from shopbook.queries.diary.promised import PromisedJob, list_promised
-from shopbook.queries.diary.suggest import absences_ahead
 from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
@@ -26,26 +22,21 @@ from shopbook.queries.floor.hours import (
 )
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.jobs.ledger import plan_now
-from shopbook.queries.jobs.whole import WholeJob, whole_jobs
-from shopbook.queries.money.accounts import Accounts, read_accounts_of
 from shopbook.queries.money.approvals import OpenApproval, waits_for_approval
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
-from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.open_quotes import OpenQuote, OpenQuotes, quotes_without_answer, read_open_quotes
-from shopbook.queries.money.owed import JobStands, OwedLine, list_owed, risks_in, stands_of
+from shopbook.queries.money.owed import OwedLine, list_owed
 from shopbook.queries.money.whose import NamedSum
+from shopbook.queries.reports.cars import CarToday, read_cars
 from shopbook.queries.reports.due import DuePart, LateClock, late_clocks, list_due_parts
-from shopbook.queries.reports.first import CarToday, FirstRow, Morning, first_rows
+from shopbook.queries.reports.first import FirstRow, Morning, first_rows
 from shopbook.queries.shelf.lots import Expiring, expiring_among
 from shopbook.queries.shelf.orders import Order, late_among
 from shopbook.queries.shelf.sheet import ShelfRow, list_short, read_shelf
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.words import Party
-from shopbook.trade.diary.late import LateCar
-from shopbook.trade.diary.opening import HalfDay, OpeningHours
+from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.first import AT_MOST
-from shopbook.trade.measures.half_days import half_day_end
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
@@ -151,34 +142,23 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
     parts, debts = list_due_parts(session, today), _overdue(session, today)
-    promised, away, short = (
-        list_promised(session, opening, today),
-        absences_ahead(shop),
-        list_short(session, today, shelf),
-    )
-    others = {*(row.job_id for row in unagreed), *(row.job_id for row in calls), *(row.job_id for row in promised)}
-    others |= _jobs_of(parts) | _most(debts)
-    moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
-    due = _due(promised, jobs)
-    wholes = whole_jobs(session, list(dict.fromkeys((*moving, *due, *(row.job for row in approvals)))))
-    late = late_cars(shop, [wholes[job.id] for job in due], now, promised, away)
-    cars = dict.fromkeys((*moving, *(job for job in due if job.id in late)))
-    accounts = read_accounts_of(shop, _only(wholes, (*cars, *(row.job for row in approvals))))
-    rows, risks = _cars([wholes[job.id] for job in cars], late, accounts, now), risks_in(accounts)
+    short = list_short(session, today, shelf)
+    named = {*_jobs_of(parts), *_most(debts), *(row.job_id for row in unagreed), *(row.job_id for row in calls)}
+    day = read_cars(shop, now, named, [row.job for row in approvals])
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
-        first=tuple(first_rows(Morning(shop, now, rows, jobs, parts, short, debts))),
-        in_shop=sum(job.is_here for job in promised),
-        hours=hours_of_today(shop, promised, away),
-        cars=tuple(rows),
-        approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
+        first=tuple(first_rows(Morning(shop, now, day.cars, day.jobs, parts, short, debts))),
+        in_shop=sum(job.is_here for job in day.promised),
+        hours=hours_of_today(shop, day.promised, day.away),
+        cars=day.cars,
+        approvals=tuple(WaitingApproval(row, _risk(row, day.risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
-        unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
+        unagreed=tuple(UnagreedWork(row, day.jobs[row.job_id]) for row in unagreed),
         quotes=tuple(_unanswered(session, today, opened)),
-        calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
+        calls=tuple(CallToMake(row, day.jobs[row.job_id]) for row in calls),
         debts=tuple(debts),
         waits=tuple(_waits(floor)),
         parts=tuple(parts),
@@ -191,15 +171,6 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
         late_clocks=tuple(late_clocks(floor)),
         opening=opening,
     )
-
-
-def _due(promised: Iterable[PromisedJob], jobs: Mapping[int, Job]) -> list[Job]:
-    """Cars whose promise is still to be kept."""
-    return [jobs[row.job_id] for row in promised if is_open_promise(jobs[row.job_id])]
-
-
-def _only(wholes: Mapping[int, WholeJob], jobs: Iterable[Job]) -> dict[int, WholeJob]:
-    return {job.id: wholes[job.id] for job in jobs}
 
 
 def _jobs_of(parts: Iterable[DuePart]) -> set[int]:
@@ -239,48 +210,6 @@ def _risk(row: OpenApproval, risks: Mapping[int, Iterable[NamedSum]]) -> int:
 
 def _of_day(sheets: Sheets, day: date) -> Sheets:
     return {key: sheet for key, sheet in sheets.items() if key[1] == day}
-
-
-def _cars(wholes: Iterable[WholeJob], late: Mapping[int, LateCar], accounts: Accounts, now: datetime) -> list[CarToday]:
-    """Cars of the day, each with its next step and what is left to pay for it; the worst first."""
-    stands = stands_of(accounts)
-    cars = [_car(whole, late.get(whole.job.id), accounts, stands[whole.job.id], now) for whole in wholes]
-    return sorted(cars, key=lambda car: _order(car, accounts.shop.day))
-
-
-def _car(whole: WholeJob, late: LateCar | None, accounts: Accounts, stands: JobStands, now: datetime) -> CarToday:
-    plan, hours = plan_now(whole, now)
-    job, place = whole.job, accounts.shop.place_names.get(whole.job.place_id or 0, "")
-    act = next_act_of(whole, plan, accounts, stands)
-    return CarToday(job, place, plan, hours, stands, act, job.came_at is not None, late)
-
-
-def _moving(session: Session, today: date, next_day: date, others: Collection[int]) -> tuple[list[Job], dict[int, Job]]:
-    """Cars promised by the next working day or ready to go, and cars that should have come by today; and by id these
-    with others that are named."""
-    moves = and_(
-        Job.settled_at.is_(None),
-        Job.called_off_at.is_(None),
-        Job.handed_over_at.is_(None),
-        ~Job.is_sample,
-        or_(
-            Job.came_at.is_not(None) & or_(Job.promise_on <= next_day, Job.ready_at.is_not(None)),
-            Job.came_at.is_(None) & (Job.drop_off_on <= today),
-        ),
-    )
-    asked = select(Job, moves).where(moves | Job.id.in_(others)).order_by(Job.number)
-    rows = session.execute(asked.options(joinedload(Job.customer), joinedload(Job.vehicle))).all()
-    return [job for job, does_move in rows if does_move], {job.id: job for job, _ in rows}
-
-
-def _order(car: CarToday, today: date) -> tuple[bool, date, bool, bool, int]:
-    """Cars that cannot go out as promised before others, the promise told first on top; then by day, what is past as of
-    today, what goes before what comes, the morning before the afternoon."""
-    job = car.job
-    day, half = (job.promise_on, job.promise_half) if car.is_out else (job.drop_off_on, job.drop_off_half)
-    if car.late:
-        return (False, *half_day_end(*car.late.told), False, job.number)
-    return (True, max(day or today, today), not car.is_out, half == HalfDay.AFTERNOON, job.number)
 
 
 def _waits(floor: FloorNow) -> list[RunningWait]:

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
-from shopbook.queries.reports.first import CarToday
+from shopbook.queries.reports.cars import CarToday
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.half_days import half_day_words
 from shopbook.trade.next_act import NextStep
 from shopbook.web.parts.frame import country
+from shopbook.web.parts.rows import Job
 from shopbook.web.reports.near import near_words
 
 
@@ -27,17 +28,31 @@ def car_words(car: CarToday, today: date) -> CarWords:
 
 
 def _leaving(car: CarToday, today: date) -> CarWords:
-    job, form = car.job, country().date_form
-    told = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
-    is_past = job.promise_on is not None and job.promise_on < today
+    job, told = car.job, _told(car.job, today)
     if job.ready_at is not None:
         out = f"ready, due out {told}" if told else "ready, no day promised"
         return CarWords(car, "", _joined(out, f"key {job.key_number}" if job.key_number else ""), is_pressing=True)
-    left = f"{to_tenths(car.hours.to_come_minutes)} left" if car.next.act is NextStep.WORK else car.next.words
-    late = car.late.tag_words(today, form) if car.late else f"promised {told}" if is_past else ""
-    out = "" if is_past and not car.late else f"promised {told}" if car.late else f"due out {told}"
     is_of_today = job.promise_on is not None and job.promise_on <= today
-    return CarWords(car, late, _joined(out, car.place, left), is_pressing=is_of_today)
+    late, out = _promise(car, told, today)
+    return CarWords(car, late, _joined(out, car.place, _left(car)), is_pressing=is_of_today)
+
+
+def _told(job: Job, today: date) -> str:
+    return half_day_words(job.promise_on, job.promise_half, today, country().date_form) if job.promise_on else ""
+
+
+def _promise(car: CarToday, told: str, today: date) -> tuple[str, str]:
+    """What is late of a promise, in red, and what is beside it."""
+    if car.late:
+        return car.late.tag_words(today, country().date_form), f"promised {told}"
+    if car.job.promise_on is not None and car.job.promise_on < today:
+        return f"promised {told}", ""
+    return "", f"due out {told}"
+
+
+def _left(car: CarToday) -> str:
+    """The hours left of its plan, else its next act."""
+    return f"{to_tenths(car.hours.to_come_minutes)} left" if car.next.act is NextStep.WORK else car.next.words
 
 
 def _arriving(car: CarToday, today: date) -> CarWords:

@@ -1,6 +1,7 @@
 """Today: the desk's morning on one page, and the text that tells a customer that the car is ready."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
+from typing import TypedDict
 
 from flask import g, render_template
 
@@ -8,7 +9,7 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.accounts import read_accounts_for
 from shopbook.queries.money.owed import stands_of
 from shopbook.queries.reports.taken_back import TakenBack, taken_back_by_others
-from shopbook.queries.reports.today import get_today
+from shopbook.queries.reports.today import Today, get_today
 from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.trade.agreeing.words import LOST_WORDS
 from shopbook.trade.air.waste import PAPER_WORDS
@@ -19,39 +20,53 @@ from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
-from shopbook.web.reports.cars import car_words
-from shopbook.web.reports.first import first_words
+from shopbook.web.reports.cars import CarWords, car_words
+from shopbook.web.reports.first import FirstWords, first_words
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
-from shopbook.web.reports.waits import strip_of
+from shopbook.web.reports.waits import Strip, strip_of
 
 
 @blueprint.get("/today")
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
-    strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
-    named = {row.job.id for row in shown.first}
     return render_template(
         "reports/today.html",
         today=shown,
         debts=shown.debts if g.actor.may("money", "see") else (),
-        first=[first_words(row, shown.on) for row in shown.first],
-        cars=[car_words(car, shown.on) for car in shown.cars if car.job.id not in named],
         clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
-        strips=sorted(strips, key=lambda strip: not strip.is_pressing),
         copy=find_safe_copy(shop_now(), moment),
         papers=list_papers_due(shop_now()) if g.actor.may("reports", "month") else [],
         taken_back=_taken_back(),
+        **_rows(shown, moment),
         what_words=what_words,
         paper_words=PAPER_WORDS,
         near=lambda day: near_words(day, shown.on),
         day_of=shop_now().day_of,
         said=lambda at: f"{near_words(shop_now().day_of(at), shown.on)} {clock_text(at)}",
     )
+
+
+class _Rows(TypedDict):
+    first: list[FirstWords]
+    cars: list[CarWords]
+    strips: list[Strip]
+
+
+def _rows(shown: Today, moment: datetime) -> _Rows:
+    """Rows in words; a car that stands in First does not stand among the others again, and windows that close are seen
+    before those that do not."""
+    named = {row.job.id for row in shown.first}
+    strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
+    return {
+        "first": [first_words(row, shown.on) for row in shown.first],
+        "cars": [car_words(car, shown.on) for car in shown.cars if car.job.id not in named],
+        "strips": sorted(strips, key=lambda strip: not strip.is_pressing),
+    }
 
 
 @blueprint.get("/today/<int:number>/ready")

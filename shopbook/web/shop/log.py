@@ -94,7 +94,7 @@ def _lines(asked: dict[str, int | str | None]) -> list[LogLine]:
 def _subject_url(line: LogLine) -> str | None:
     """The page of what the line is about, where it has one."""
     endpoint, name = PAGES.get(line.subject, ("", ""))
-    values: dict[str, Any] = {name: line.subject_id}  # Flask's own parameters stand beside those of the address.
+    values: dict[str, Any] = {name: line.subject_id}  # url_for takes parameters of its own beside those of an address
     return url_for(endpoint, **values) if endpoint and line.subject_id else None
 
 
