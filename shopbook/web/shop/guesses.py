@@ -14,7 +14,8 @@ from shopbook.trade.catalogue.entries import Entry, EntryKind, Number, PanelPric
 from shopbook.trade.catalogue.figures import figures_of
 from shopbook.trade.planning.shapes import PaintChoice
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, money, needs, reader
-from shopbook.web.shop.price_list import SIZE_WORDS, body_hour_minor, shown_prices
+from shopbook.web.shop.price_form import SIZE_WORDS
+from shopbook.web.shop.price_list import body_hour_minor, shown_prices
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_forms import standard_form
