@@ -42,7 +42,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
             "set_paid_week", "strike_fixed_cost",
         }
     ),
-    "reports": frozenset({"take_taught_standard"}),
+    "reports": frozenset({"take_taught_standard", "use_minutes"}),
     "money": frozenset(
         {
             "add_group", "change_quote", "draft_extra", "draft_quote", "hand_over", "keep_kerb_price", "let_go",

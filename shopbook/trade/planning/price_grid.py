@@ -66,8 +66,10 @@ def grid_rows(prices: Mapping[str, PanelPrice], hour_minor: int) -> list[GridRow
     rows: dict[str, tuple[str, ...]] = {}
     for code in prices:
         name = pair_name(code)
-        is_one = name and name not in apart and all(f"{side}_{name}" in prices for side in SIDES)
-        rows.setdefault(name, tuple(f"{side}_{name}" for side in SIDES)) if is_one else rows.setdefault(code, (code,))
+        if name and name not in apart and all(f"{side}_{name}" in prices for side in SIDES):
+            rows.setdefault(name, tuple(f"{side}_{name}" for side in SIDES))
+        else:
+            rows[code] = (code,)
     return [GridRow(name, codes) for name, codes in rows.items()]
 
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from flask import request, url_for
-from wtforms import BooleanField, Field, SelectField
+from wtforms import BooleanField, Field, SelectField, SelectMultipleField
 
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
 from shopbook.services.shop.guesses import take_guess, take_untouched_guesses
@@ -106,6 +106,8 @@ def _figure(field: Field) -> str:
     """One field as a person would have typed it; the types of WTForms do not name what its fields print."""
     if isinstance(field, BooleanField):
         return "yes" if field.data else "no"
+    if isinstance(field, SelectMultipleField):
+        return ", ".join(str(code).replace("_", " ") for code in field.data or ()) or "none"
     if isinstance(field, SelectField):
         return str(field.data).replace("_", " ")
     # Every field that is typed into has its text; the library names it as its own, and its stubs leave it out.

@@ -41,7 +41,7 @@ APART = "apart"
 
 
 @dataclass(frozen=True, slots=True)
-class SheetCell:
+class PriceCell:
     """One figure of the sheet: its price, and whether the preview changes it."""
 
     price: ListedPrice
@@ -49,7 +49,7 @@ class SheetCell:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class PriceSheet:
     """One way of repair as a page shows it."""
 
     paint: PaintChoice
@@ -68,7 +68,7 @@ class Sheet:
             for size in SizeStep
         }
 
-    def lines(self) -> list[tuple[GridRow, str, dict[SizeStep, SheetCell]]]:
+    def lines(self) -> list[tuple[GridRow, str, dict[SizeStep, PriceCell]]]:
         """The rows with their words and figures."""
         cells = self.cells
         return [
@@ -76,8 +76,8 @@ class Sheet:
             for row in self.rows
         ]
 
-    def _cell(self, price: ListedPrice, row: GridRow, size: SizeStep) -> SheetCell:
-        return SheetCell(price, any((code, (size, self.paint)) in self.raised for code in row.codes))
+    def _cell(self, price: ListedPrice, row: GridRow, size: SizeStep) -> PriceCell:
+        return PriceCell(price, any((code, (size, self.paint)) in self.raised for code in row.codes))
 
     @property
     def newly_own(self) -> int:
@@ -129,14 +129,14 @@ def holds_tax() -> bool:
     return bool(shop_now().settings[SettingName.PRICES_HOLD_TAX])
 
 
-def read_sheet(way: str, *, is_raised: bool) -> Sheet:
+def read_sheet(way: str, *, is_raised: bool) -> PriceSheet:
     """The sheet of one way; NotFound for a way that there is not."""
     if way not in set(PaintChoice):
         raise NotFound("There is no such page of the price list.")
     prices, hour_minor = dict(shop_now().catalogue.prices), body_hour_minor()
     step = shop_now().settings[SettingName.LIST_STEP_MINOR]
     raised = raised_prices(prices, hour_minor, step) if is_raised else {}
-    return Sheet(PaintChoice(way), grid_rows(prices, hour_minor), prices, hour_minor, raised)
+    return PriceSheet(PaintChoice(way), grid_rows(prices, hour_minor), prices, hour_minor, raised)
 
 
 @blueprint.route("/settings/price-list", methods=["GET", "POST"])
@@ -153,7 +153,7 @@ def price_list() -> Answer:
     return act_by_form(form, "shop/price_list.html", doing, sheet=sheet, **_around(sheet))
 
 
-def _save(act: Act, form: PriceGridForm, sheet: Sheet) -> Done:
+def _save(act: Act, form: PriceGridForm, sheet: PriceSheet) -> Done:
     changes = form.changes(sheet.rows, sheet.prices, sheet.hour_minor, sheet.raised)
     words = f"All prices +5 %, {len(changes)} changed," if sheet.raised else ""
     count = set_prices(act, changes, form.day, revision=form.revision.data or 0, words=words)
@@ -161,7 +161,7 @@ def _save(act: Act, form: PriceGridForm, sheet: Sheet) -> Done:
     return Done(url_for("shop.price_list", way=sheet.paint.value), said)
 
 
-def _around(sheet: Sheet) -> dict[str, object]:
+def _around(sheet: PriceSheet) -> dict[str, object]:
     """What stands around the sheet: whose prices they are, and the pairs that stand apart until somebody said so."""
     held = [each for price in sheet.prices.values() for each in all_listed(price, sheet.hour_minor).values()]
     is_kept = shop_now().settings[SettingName.SIDES_PRICED_APART]

@@ -1,6 +1,7 @@
 """The price list beside its panels: what a second panel saves, small dents by count, stone chips by count."""
 
 from collections.abc import Mapping
+from typing import cast
 
 from flask import render_template, url_for
 
@@ -42,7 +43,7 @@ class ChipForm(FromDayForm):
     @property
     def figures(self) -> dict[str, int | float]:
         """What was typed, by the code of the figure."""
-        return {code: self[code].given for code in CHIP_FIGURES}
+        return {code: cast("NumberField", self[code]).given for code in CHIP_FIGURES}
 
 
 @blueprint.route("/settings/price-list/second-panel", methods=["GET", "POST"])
