@@ -188,10 +188,6 @@ class Country:
         """What a panel is called in a list: "left front door"; an unknown code is said as it stands."""
         return self.sides.listed(code, self._plain(code))
 
-    def pair(self, code: str) -> str:
-        """What both sides of a panel are called where they are one: "front door" of either; no side, no change."""
-        return self._plain(code).removeprefix("left ").removeprefix("right ")
-
     def floor_panel(self, code: str) -> str:
         """What a panel is called on a floor list or a label: "LH front door"."""
         return self.sides.on_floor(code, self._plain(code))

@@ -38,7 +38,7 @@ class PriceGridForm(FromDayForm):
 
         A field that was not sent says nothing; one that was emptied lets the hours make the price again.
         """
-        paint = PaintChoice(self.way.data)
+        paint = PaintChoice(self.way.data or PaintChoice.PAINT)
         found: Changes = {key: minor for key, minor in raised.items() if key[1][1] is not paint}
         for row in rows:
             for size in SizeStep:
@@ -57,8 +57,10 @@ def field_name(row: GridRow, size: SizeStep) -> str:
 
 def row_words(row: GridRow) -> str:
     """What a row is called: "Front door" for both sides, "Left front door" where it stands alone."""
-    words = country().pair(row.codes[0]) if len(row.codes) > 1 else country().panel(row.codes[0])
-    return words.capitalize()
+    code = row.codes[0]
+    if len(row.codes) == 1:
+        return country().panel(code).capitalize()
+    return country().plain_panels.get(code, code.replace("_", " ")).removeprefix("left ").capitalize()
 
 
 def grid_form(

@@ -134,8 +134,8 @@ class StandardForm(FromDayForm):
     def offer(self) -> None:
         catalogue = shop_now().catalogue
         for field in self:
-            if field.short_name in NAMED_BY_CODE:
-                none = {"": "None"} if isinstance(field, SelectField) and field.short_name == "wait" else {}
+            if isinstance(field, SelectField) and field.short_name in NAMED_BY_CODE:
+                none = {"": "None"} if field.short_name == "wait" else {}
                 known = getattr(catalogue, NAMED_BY_CODE[field.short_name])
                 field.choices = choices(none | {code: plain_code(code) for code in known})
                 continue
