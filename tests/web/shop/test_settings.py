@@ -211,7 +211,7 @@ def test_a_price_typed_over_ours_is_the_shops_and_the_rest_still_follows_the_hou
     days = {"days_no_paint": "1", "days_paint": "3", "days_blend": "3"}
     page = client.press_on("/settings/price-list/bonnet", price_M_paint="640", **days)
     assert "640.00" in page
-    assert "your list and our guess" in page
+    assert "1 of 180 prices are yours. The rest are our guess" in page
     assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {"M.paint": 64000}
     client.press_on("/settings/price-list/bonnet", **days)
     assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {}
