@@ -51,14 +51,14 @@ def _promise(car: CarToday, told: str, today: date) -> tuple[str, str]:
 
 
 def _left(car: CarToday) -> str:
-    """The hours left of its plan, else its next act."""
-    return f"{to_tenths(car.hours.to_come_minutes)} left" if car.next.act is NextStep.WORK else car.next.words
+    """The hours left of its plan."""
+    return f"{to_tenths(car.hours.to_come_minutes)} left" if car.next.act is NextStep.WORK else ""
 
 
 def _arriving(car: CarToday, today: date) -> CarWords:
     job, form = car.job, country().date_form
     if job.drop_off_on is None:
-        return CarWords(car, "", _joined(car.next.words), is_pressing=True)
+        return CarWords(car, "", "", is_pressing=True)
     due = half_day_words(job.drop_off_on, job.drop_off_half, today, form)
     is_past, is_agreed = job.drop_off_on < today, job.agreed_at is not None or job.purpose != "paid"
     missing = "" if is_agreed else "not approved yet"

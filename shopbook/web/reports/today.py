@@ -58,13 +58,12 @@ class _Rows(TypedDict):
 
 
 def _rows(shown: Today, moment: datetime) -> _Rows:
-    """Rows in words; a car that stands in First does not stand among the others again, and windows that close are seen
-    before those that do not."""
+    """Rows in words; cars that stand in First are the last of the list, and windows that close the first of theirs."""
     named = {row.job.id for row in shown.first}
     strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
     return {
         "first": [first_words(row, shown.on) for row in shown.first],
-        "cars": [car_words(car, shown.on) for car in shown.cars if car.job.id not in named],
+        "cars": [car_words(car, shown.on) for car in sorted(shown.cars, key=lambda car: car.job.id in named)],
         "strips": sorted(strips, key=lambda strip: not strip.is_pressing),
     }
 
