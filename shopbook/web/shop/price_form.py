@@ -1,6 +1,7 @@
 """The price list as a form: one amount a panel and size, both sides as one, and what was typed as changes."""
 
 from collections.abc import Mapping, Sequence
+from itertools import product
 from typing import cast
 
 from wtforms import HiddenField
@@ -40,14 +41,17 @@ class PriceGridForm(FromDayForm):
         """
         paint = PaintChoice(self.way.data or PaintChoice.PAINT)
         found: Changes = {key: minor for key, minor in raised.items() if key[1][1] is not paint}
-        for row in rows:
-            for size in SizeStep:
-                field = self.field(row, size)
-                for code in row.codes if field.raw_data else ():
-                    held = listed(prices[code], hour_minor, (size, paint))
-                    if field.data != held.minor and (field.data is not None or held.is_own):
-                        found[code, (size, paint)] = field.data
+        for row, size in product(rows, SizeStep):
+            field = self.field(row, size)
+            for code in row.codes if field.raw_data else ():
+                if _is_new(field.data, listed(prices[code], hour_minor, (size, paint))):
+                    found[code, (size, paint)] = field.data
         return found
+
+
+def _is_new(typed: int | None, held: ListedPrice) -> bool:
+    """Whether a figure was changed; an emptied one was only where the shop had set its own."""
+    return typed != held.minor and (typed is not None or held.is_own)
 
 
 def field_name(row: GridRow, size: SizeStep) -> str:

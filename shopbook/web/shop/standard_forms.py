@@ -184,6 +184,19 @@ def _field(name: str, hint: Hint) -> Field:
     label, about = FIELD_WORDS.get(name, plain_code(name)), HINTS.get(name, "")
     is_optional = isinstance(hint, UnionType)
     hint = get_args(hint)[0] if is_optional else hint
+    named = _named_field(name, label, about)
+    if named is not None:
+        return named
+    if hint in (int, float):
+        checks = [] if is_optional else [Needed("Enter a number.")]
+        return NumberField(label, checks, is_whole=hint is int, description=about)
+    if hint is bool:
+        return BooleanField(label, description=about)
+    return _worded_field(label, about, hint)
+
+
+def _named_field(name: str, label: str, about: str) -> Field | None:
+    """The field of what is not typed as its bare type says; None for anything else."""
     if name == "cautions":
         titles = {each: caution_text(each).title for each in Caution}
         return TicksField(label, choices=choices(titles))
@@ -195,12 +208,7 @@ def _field(name: str, hint: Hint) -> Field:
         return PercentField(label, [Needed("Enter a percentage.")], description=about)
     if name in IN_SHOP_UNITS:
         return QuantityField(label, [Needed("Enter a number.")], kind=IN_SHOP_UNITS[name][0], description=about)
-    if hint in (int, float):
-        checks = [] if is_optional else [Needed("Enter a number.")]
-        return NumberField(label, checks, is_whole=hint is int, description=about)
-    if hint is bool:
-        return BooleanField(label, description=about)
-    return _worded_field(label, about, hint)
+    return None
 
 
 def _worded_field(label: str, about: str, hint: Hint) -> Field:
