@@ -8,6 +8,9 @@ from itertools import groupby
 from shopbook.queries.shelf.sheet import ShelfRow
 from shopbook.trade.stock.reorder import ReorderState
 
+AT_MOST = 5
+"""Rows of a list that stand without a fold."""
+
 
 @dataclass(frozen=True, slots=True)
 class JobShelf:
@@ -29,6 +32,13 @@ class Sorted:
     to_order: tuple[ShelfRow, ...]
     enough: tuple[ShelfRow, ...]
     uncounted: tuple[ShelfRow, ...]
+
+    @property
+    def count_first(self) -> int:
+        """How many of those to count stand before the rest: five at most that may be short for an approved job, else
+        one."""
+        short = sum(row.state is ReorderState.SHORT for row in self.to_count)
+        return max(1, min(AT_MOST, short))
 
     @property
     def racks(self) -> list[tuple[str, list[ShelfRow]]]:

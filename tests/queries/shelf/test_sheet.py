@@ -251,3 +251,17 @@ def test_each_material_stands_in_one_list_of_the_page(session: Session, now: dat
     assert [(place, [row.material.name for row in rows]) for place, rows in found.racks] == [("Rack A", ["Enough"])]
     assert [row.material for row in found.uncounted] == [unknown]
     assert found.to_count == ()
+
+
+def test_of_what_is_to_be_counted_those_that_may_be_short_stand_first(session: Session, now: datetime) -> None:
+    """Two of which the book says less than nothing and that approved jobs need, and one that nobody counted."""
+    below = [make_material(session, name) for name in ("Clips", "Film")]
+    never = make_material(session, "Mesh", role="filler")
+    for material in below:
+        make_delivery(session, material, 1)
+        material.on_hand_thousandths, material.value_minor, material.needs_count = -1000, 0, True
+    for material in (never, *below):
+        plan_use(session, now, material, 200_000)
+    found = sort_rows(list_shelf(session, TODAY))
+    assert [row.material.name for row in found.to_count[:2]] == ["Clips", "Film"]
+    assert found.count_first == 2

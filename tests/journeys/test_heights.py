@@ -1,4 +1,4 @@
-"""Price list and standards at both widths: how high they are on the demo, clean for a reader, and by keyboard alone."""
+"""Pages that stay short: how high they are on the demo at both widths, clean for a reader, and by keyboard alone."""
 
 from collections.abc import Iterator
 
@@ -17,6 +17,9 @@ pytestmark = pytest.mark.browser
 DESK = {"width": 1280, "height": 800}
 LIST = "/settings/price-list"
 HEIGHTS = {
+    "/shelf/": (1450, 2450),
+    "/money/invoices": (1500, 2500),
+    "/log": (1250, 2100),
     LIST: (1500, 2750),
     f"{LIST}?raises=5": (1500, 2750),
     f"{LIST}/second-panel": (1500, 2750),
