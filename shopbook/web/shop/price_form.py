@@ -64,7 +64,7 @@ def row_words(row: GridRow) -> str:
     code = row.codes[0]
     if len(row.codes) == 1:
         return country().panel(code).capitalize()
-    return country().plain_panels.get(code, code.replace("_", " ")).removeprefix("left ").capitalize()
+    return country().both_sides(code).capitalize()
 
 
 def grid_form(
