@@ -25,7 +25,7 @@ def test_an_invoice_is_due_then_late_and_then_paid(client: ShopClient, job_numbe
     issue(client, job_number)
     page = client.text("/money/invoices")
     assert "Ines Okafor" in page
-    assert "$826.16 still to pay" in page
+    assert "$826.16 open" in page
     client.app.config["CLOCK"] = lambda: NOON + timedelta(days=40)
     assert "late" in states(client)[0]
     assert states(client, "/money/invoices?state=overdue") == states(client, "/money/invoices?state=open")
