@@ -35,6 +35,10 @@ class SettingName(StrEnum):
     HAS_LAMP = "has_lamp"
     HAS_BOOTH = "has_booth"
     CASH_ROUNDING_MINOR = "cash_rounding_minor"
+    LIST_STEP_MINOR = "list_step_minor"
+    """What prices of the list are rounded to when all are raised; none for a minor unit."""
+    SIDES_PRICED_APART = "sides_priced_apart"
+    """Whether the shop said that left and right have prices of their own, so that it is not asked again."""
     WRITE_OFF_LIMIT_MINOR = "write_off_limit_minor"
     BACKUP_FOLDER = "backup_folder"
     BACKUP_DAYS = "backup_days"
@@ -80,6 +84,8 @@ DEFAULTS: dict[SettingName, Any] = {
     SettingName.HAS_LAMP: False,
     SettingName.HAS_BOOTH: False,
     SettingName.CASH_ROUNDING_MINOR: 0,
+    SettingName.LIST_STEP_MINOR: None,
+    SettingName.SIDES_PRICED_APART: False,
     SettingName.WRITE_OFF_LIMIT_MINOR: None,
     SettingName.BACKUP_FOLDER: "",
     SettingName.BACKUP_DAYS: 30,

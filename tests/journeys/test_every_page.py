@@ -31,6 +31,7 @@ UNLINKED = {
     "floor.colour_card": "on the page of a car that a spray-out card was made for",
     "floor.spray": "on the page of a stage that is sprayed, while one can be worked",
     "money.edit_quote": "while a quote is a draft",
+    "diary.later": "once a day that cannot be kept was set anew",
     "reports.tell": "while a car is ready and nobody told its owner",
     "reports.air": "in a shop that keeps a record of air and waste",
     "reports.air_csv": "in a shop that keeps a record of air and waste",

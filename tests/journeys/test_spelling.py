@@ -64,10 +64,12 @@ def spoken(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFact
     """The demo of a country in which whatever is looked up is marked, on screen, in storage and on paper."""
     country, change = str(request.param), pytest.MonkeyPatch()
     find, panel, on_floor = letters.find_word, Country.panel, Country.floor_panel
+    both_sides = Country.both_sides
     for place in (letters, countries):
         change.setattr(place, "find_word", lambda words, key: marked(find(words, key)))
     change.setattr(Country, "panel", lambda self, code: marked(panel(self, code)))
     change.setattr(Country, "floor_panel", lambda self, code: marked(on_floor(self, code)))
+    change.setattr(Country, "both_sides", lambda self, code: marked(both_sides(self, code)))
     forget()
     build = partial(seed_demo.build, story=last_weeks(), country=country)
     config = ready_demo(tmp_path_factory.mktemp(country) / "demo", NOW, build)

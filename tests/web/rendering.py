@@ -50,6 +50,11 @@ def find(page: html.HtmlElement, tag: str = "*", **wanted: str | bool) -> list[h
     return list(page.xpath(f".//{tag}{''.join(asked)}"))
 
 
+def seen_rows(page: html.HtmlElement) -> list[html.HtmlElement]:
+    """Rows of lists that stand open when the page does: none that a fold holds."""
+    return list(page.xpath("//ul[contains(concat(' ', @class, ' '), ' rows ')]/li[not(ancestor::details)]"))
+
+
 def render(name: str, **context: Any) -> str:
     return make_environment().get_template(name).render(**context)
 

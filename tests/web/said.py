@@ -3,5 +3,5 @@
 QUOTED = "Estimate, with tax"
 """Before the sum of a job whose customer was told a price and has not answered."""
 
-NO_ANSWER = "Estimates not answered yet"
-"""The heading of today's quotes that wait for their customer."""
+NO_ANSWER = "Waiting for an answer"
+"""The heading of today's approvals and quotes that wait for somebody."""

@@ -172,3 +172,17 @@ def test_a_yes_that_is_not_given_yet_leaves_a_line_to_sign_on() -> None:
     assert find(given, "svg")[0].get("aria-label") == "Signed by Ines Okafor"
     open_yet = parse(make_macro("papers", "approval")("From the payer", "up to $785.04."))
     assert find(open_yet, "svg")[0].get("aria-label") == "Signature line"
+
+
+def test_the_rest_of_a_list_stands_under_one_line_that_says_how_many_and_their_sum() -> None:
+    template = make_environment().from_string(
+        '{% from "macros/lists.html" import rest %}'
+        '{% call rest(count, "invoice", total) %}<ul class="rows"><li>1042</li></ul>{% endcall %}'
+    )
+    page = parse(template.render(count=3, total="$1,230.00"))
+    (fold,) = find(page, "details", class_="rest")
+    assert "open" not in fold.attrib
+    assert find(fold, "summary")[0].text_content() == "3 more invoices, $1,230.00"
+    assert find(fold, "li")[0].text_content() == "1042"
+    assert find(parse(template.render(count=1, total="")), "summary")[0].text_content() == "1 more invoice"
+    assert find(parse(template.render(count=0, total="")), "details") == []

@@ -48,15 +48,21 @@ def ledger_of(shop: ShopOn, wholes: Iterable[WholeJob], now: datetime) -> list[L
     return [_row(whole, places, shop.catalogue, now) for whole in wholes]
 
 
+def plan_now(whole: WholeJob, now: datetime) -> tuple[PlanFacts, JobHours]:
+    """What of a job's plan bears on its next act, and its hours; no statement."""
+    hours = sum_hours(whole.plan, whole.used_minutes)
+    readiness = readiness_with(whole.job, whole.stages, whole.parts_by_id, now)
+    return plan_facts(whole.plan, readiness, hours, has_damage=bool(whole.damages)), hours
+
+
 def _row(whole: WholeJob, places: Mapping[int, str], catalogue: Catalogue, now: datetime) -> LedgerRow:
-    job, hours = whole.job, sum_hours(whole.plan, whole.used_minutes)
-    readiness = readiness_with(job, whole.stages, whole.parts_by_id, now)
+    job, (plan, hours) = whole.job, plan_now(whole, now)
     return LedgerRow(
         job=job,
         standing=job_standing(job),
         place=places.get(job.place_id or 0, ""),
         signs=job_coats(whole.plan, whole.damages, catalogue, now, job.colour_hex),
-        plan=plan_facts(whole.plan, readiness, hours, has_damage=bool(whole.damages)),
+        plan=plan,
         hours=hours,
         is_here=job.came_at is not None and job.handed_over_at is None,
     )

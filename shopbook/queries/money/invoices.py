@@ -55,12 +55,6 @@ def list_papers_since(session: Session, last_id: int) -> list[Invoice]:
     return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.id > last_id)))
 
 
-def list_invoices(session: Session, before_id: int | None = None, limit: int = 50) -> list[Invoice]:
-    """Papers, newest first; `before_id` is the last of the page before."""
-    asked = select(Invoice).order_by(Invoice.id.desc()).limit(limit)
-    return list(session.scalars(asked if before_id is None else asked.where(Invoice.id < before_id)))
-
-
 def list_job_invoices(session: Session, job_id: int) -> list[Invoice]:
     """All papers of one job, oldest first, loaded."""
     return _loaded(session, session.scalars(select(Invoice.id).where(Invoice.job_id == job_id)))

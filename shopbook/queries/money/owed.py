@@ -185,6 +185,7 @@ class OwedLine:
     payer: str
     due_on: date
     owed_minor: int
+    phone: str = ""
 
 
 def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
@@ -192,15 +193,19 @@ def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
     by_day = day or date.max
     rows = _shares_on(session, by_day)
     papers = {invoice.id: (invoice, number) for _, invoice, number in rows if invoice.kind != "credit"}
-    names = {row.whose_id: row.customer.called for row, *_ in rows if row.customer}
+    payers = {row.whose_id: (row.customer.called, row.customer.phone) for row, *_ in rows if row.customer}
     standings = standings_of(session, papers, [(row, invoice.credits_id) for row, invoice, _ in rows], by_day)
     lines = [
-        OwedLine(*papers[row.invoice_id], row.whose_id, names.get(row.whose_id, NOBODY), row.due_on, row.owed_minor)
+        _line(*papers[row.invoice_id], row, *payers.get(row.whose_id, (NOBODY, "")))
         for each in standings.values()
         for row in each
         if row.owed_minor > 0
     ]
     return sorted(lines, key=lambda line: (line.due_on, line.invoice.id))
+
+
+def _line(invoice: Invoice, number: int, row: PayerStanding, name: str, phone: str) -> OwedLine:
+    return OwedLine(invoice, number, row.whose_id, name, row.due_on, row.owed_minor, phone)
 
 
 def _shares_on(session: Session, day: date) -> list[tuple[InvoicePayer, Invoice, int]]:

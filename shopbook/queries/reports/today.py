@@ -1,16 +1,12 @@
 """The desk's morning: cars in and out, approvals and answers due, drying, parts, shelf, yesterday's hours."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import and_, or_, select
-from sqlalchemy.orm import Session, joinedload
+from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.later import is_open_promise, late_cars
-from shopbook.queries.diary.promised import PromisedJob, list_promised
-from shopbook.queries.diary.suggest import absences_ahead
 from shopbook.queries.diary.week import SkillHours, hours_of_today
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
@@ -26,44 +22,25 @@ from shopbook.queries.floor.hours import (
 )
 from shopbook.queries.floor.spoken import CallWanted, list_calls_wanted
 from shopbook.queries.floor.windows import RunningWait
-from shopbook.queries.jobs.ledger import LedgerRow, ledger_of
-from shopbook.queries.jobs.whole import WholeJob, whole_jobs
-from shopbook.queries.money.accounts import Accounts, read_accounts_of
 from shopbook.queries.money.approvals import OpenApproval, waits_for_approval
 from shopbook.queries.money.extras import ToldExtra, list_told_extras
-from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.open_quotes import OpenQuote, OpenQuotes, quotes_without_answer, read_open_quotes
-from shopbook.queries.money.owed import JobStands, risks_in, stands_of
+from shopbook.queries.money.owed import OwedLine, list_owed
 from shopbook.queries.money.whose import NamedSum
+from shopbook.queries.reports.cars import CarToday, read_cars
 from shopbook.queries.reports.due import DuePart, LateClock, late_clocks, list_due_parts
+from shopbook.queries.reports.first import FirstRow, Morning, first_rows
 from shopbook.queries.shelf.lots import Expiring, expiring_among
 from shopbook.queries.shelf.orders import Order, late_among
 from shopbook.queries.shelf.sheet import ShelfRow, list_short, read_shelf
 from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.words import Party
-from shopbook.trade.diary.late import LateCar
-from shopbook.trade.diary.opening import HalfDay, OpeningHours
-from shopbook.trade.measures.half_days import half_day_end
-from shopbook.trade.next_act import NextAct
+from shopbook.trade.diary.opening import OpeningHours
+from shopbook.trade.first import AT_MOST
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
 """A wait without a latest time that ended this long ago is no longer news."""
-
-
-@dataclass(frozen=True, slots=True)
-class CarToday:
-    """One car that leaves or arrives, its next step and what is left to pay for it."""
-
-    row: LedgerRow
-    stands: JobStands
-    next: NextAct
-    is_out: bool
-
-    @property
-    def job(self) -> Job:
-        """The job itself."""
-        return self.row.job
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +49,11 @@ class WaitingApproval:
 
     asked: OpenApproval
     risk_minor: int
+
+    @property
+    def gross_minor(self) -> int:
+        """What is asked for, with tax."""
+        return self.asked.gross_minor
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,27 +73,20 @@ class CallToMake:
 
 
 @dataclass(frozen=True, slots=True)
-class LateToday:
-    """A car that cannot go out as promised (car and customer loaded)."""
-
-    late: LateCar
-    job: Job
-
-
-@dataclass(frozen=True, slots=True)
 class Today:
     """Everything on the page of the day."""
 
     on: date
+    first: tuple[FirstRow, ...]
     in_shop: int
     hours: tuple[SkillHours, ...]
-    late: tuple[LateToday, ...]
     cars: tuple[CarToday, ...]
     approvals: tuple[WaitingApproval, ...]
     told: tuple[ToldExtra, ...]
     unagreed: tuple[UnagreedWork, ...]
     quotes: tuple[OpenQuote, ...]
     calls: tuple[CallToMake, ...]
+    debts: tuple[OwedLine, ...]
     waits: tuple[RunningWait, ...]
     parts: tuple[DuePart, ...]
     short: tuple[ShelfRow, ...]
@@ -126,7 +101,8 @@ class Today:
     @property
     def coming(self) -> int:
         """How many cars should arrive."""
-        return sum(not car.is_out for car in self.cars)
+        days = [car.job.drop_off_on for car in self.cars if not car.is_out]
+        return sum(day is not None and day <= self.on for day in days)
 
     @property
     def going(self) -> int:
@@ -135,10 +111,24 @@ class Today:
         return sum(day is not None and day <= self.on for day in days)
 
     @property
-    def waiting_for_approval(self) -> int:
-        """How many jobs wait for approval, asked for or not."""
-        told = {row.job.id for row in self.told}
-        return len({row.asked.job.id for row in self.approvals} | {row.job.id for row in self.unagreed} | told)
+    def missing(self) -> list[tuple[str, DuePart | Order | ShelfRow | Expiring]]:
+        """Parts that should be here, late orders, what is short, what expires: each with its kind, worst first."""
+        return [
+            *(("part", row) for row in self.parts),
+            *(("order", order) for order in self.late_orders),
+            *(("short", row) for row in self.short),
+            *(("lot", lot) for lot in self.expiring),
+        ]
+
+    @property
+    def found(self) -> list[tuple[str, ToldExtra | UnagreedWork]]:
+        """Extra work that was told, and work that nobody has approved: each with its kind."""
+        return [*(("told", row) for row in self.told), *(("unagreed", row) for row in self.unagreed)]
+
+    @property
+    def asked(self) -> list[tuple[str, WaitingApproval | OpenQuote]]:
+        """Who was asked and has not answered: for work that goes on, then first answers to whole jobs."""
+        return [*(("approval", row) for row in self.approvals), *(("quote", row) for row in self.quotes)]
 
 
 def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> Today:
@@ -151,30 +141,28 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     opened = read_open_quotes(session)
     approvals = _approvals(session, opened)
     unagreed, calls = list_unagreed_work(session), list_calls_wanted(session, shop.person_names)
-    promised, away = list_promised(session, opening, today), absences_ahead(shop)
-    others = {row.job_id for row in unagreed} | {row.job_id for row in calls} | {row.job_id for row in promised}
-    moving, jobs = _moving(session, today, opening.add_working_days(today + timedelta(days=1), 0), others)
-    shown, due = dict.fromkeys((*moving, *(row.job for row in approvals))), _due(promised, jobs)
-    wholes = whole_jobs(session, list(dict.fromkeys((*shown, *due))))
-    accounts, due_jobs = read_accounts_of(shop, _only(wholes, shown)), _only(wholes, due)
-    cars, risks = _cars(moving, wholes, accounts, now), risks_in(accounts)
+    parts, debts = list_due_parts(session, today), _overdue(session, today)
+    short = list_short(session, today, shelf)
+    named = {*_jobs_of(parts), *_most(debts), *(row.job_id for row in unagreed), *(row.job_id for row in calls)}
+    day = read_cars(shop, now, named, [row.job for row in approvals])
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)
     return Today(
         on=today,
-        in_shop=sum(job.is_here for job in promised),
-        hours=hours_of_today(shop, promised, away),
-        late=_late(due_jobs, late_cars(shop, due_jobs.values(), now, promised, away)),
-        cars=tuple(cars),
-        approvals=tuple(WaitingApproval(row, _risk(row, risks)) for row in approvals),
+        first=tuple(first_rows(Morning(shop, now, day.cars, day.jobs, parts, short, debts))),
+        in_shop=sum(job.is_here for job in day.promised),
+        hours=hours_of_today(shop, day.promised, day.away),
+        cars=day.cars,
+        approvals=tuple(WaitingApproval(row, _risk(row, day.risks)) for row in approvals),
         told=tuple(list_told_extras(session, opened)),
-        unagreed=tuple(UnagreedWork(row, jobs[row.job_id]) for row in unagreed),
+        unagreed=tuple(UnagreedWork(row, day.jobs[row.job_id]) for row in unagreed),
         quotes=tuple(_unanswered(session, today, opened)),
-        calls=tuple(CallToMake(row, jobs[row.job_id]) for row in calls),
+        calls=tuple(CallToMake(row, day.jobs[row.job_id]) for row in calls),
+        debts=tuple(debts),
         waits=tuple(_waits(floor)),
-        parts=tuple(list_due_parts(session, today)),
-        short=tuple(list_short(session, today, shelf)),
+        parts=tuple(parts),
+        short=tuple(short),
         late_orders=tuple(late_among(shelf.orders, today)),
         expiring=tuple(expiring_among(shelf.lots, today, LOTS_AHEAD_DAYS)),
         unplaced=tuple(newest_unplaced(unplaced_among(session, sheets, shop.person_names))),
@@ -185,19 +173,21 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     )
 
 
-def _due(promised: Iterable[PromisedJob], jobs: Mapping[int, Job]) -> list[Job]:
-    """Cars whose promise is still to be kept."""
-    return [jobs[row.job_id] for row in promised if is_open_promise(jobs[row.job_id])]
+def _jobs_of(parts: Iterable[DuePart]) -> set[int]:
+    return {row.part.job_id for row in parts}
 
 
-def _only(wholes: Mapping[int, WholeJob], jobs: Iterable[Job]) -> dict[int, WholeJob]:
-    return {job.id: wholes[job.id] for job in jobs}
+def _overdue(session: Session, today: date) -> list[OwedLine]:
+    """Shares of invoices that are past their day, the longest late first."""
+    return [line for line in list_owed(session, today) if line.due_on < today]
 
 
-def _late(due: Mapping[int, WholeJob], late: Mapping[int, LateCar]) -> tuple[LateToday, ...]:
-    """Those of them that cannot be kept, the first promise first."""
-    rows = (LateToday(late[key], whole.job) for key, whole in due.items() if key in late)
-    return tuple(sorted(rows, key=lambda row: (half_day_end(*row.late.told), row.job.number)))
+def _most(debts: Iterable[OwedLine]) -> set[int]:
+    """The jobs of the largest sums that are overdue, of which only a few can come first."""
+    sums: dict[int, int] = {}
+    for line in debts:
+        sums[line.invoice.job_id] = sums.get(line.invoice.job_id, 0) + line.owed_minor
+    return set(sorted(sums, key=lambda job_id: (-sums[job_id], job_id))[:AT_MOST])
 
 
 def _is_first_answer(row: OpenApproval) -> bool:
@@ -220,47 +210,6 @@ def _risk(row: OpenApproval, risks: Mapping[int, Iterable[NamedSum]]) -> int:
 
 def _of_day(sheets: Sheets, day: date) -> Sheets:
     return {key: sheet for key, sheet in sheets.items() if key[1] == day}
-
-
-def _cars(moving: Iterable[Job], wholes: Mapping[int, WholeJob], accounts: Accounts, now: datetime) -> list[CarToday]:
-    """Cars that move, each with its next step and what is left to pay for it."""
-    stands = stands_of(accounts)
-    rows = ledger_of(accounts.shop, [wholes[job.id] for job in moving], now)
-    cars = [
-        CarToday(
-            row,
-            stands[row.job.id],
-            next_act_of(wholes[row.job.id], row.plan, accounts, stands[row.job.id]),
-            row.job.came_at is not None,
-        )
-        for row in rows
-    ]
-    return sorted(cars, key=lambda car: _order(car, accounts.shop.day))
-
-
-def _moving(session: Session, today: date, next_day: date, others: Collection[int]) -> tuple[list[Job], dict[int, Job]]:
-    """Cars promised by the next working day or ready to go, and cars that should have come by today; and by id these
-    with others that are named."""
-    moves = and_(
-        Job.settled_at.is_(None),
-        Job.called_off_at.is_(None),
-        Job.handed_over_at.is_(None),
-        ~Job.is_sample,
-        or_(
-            Job.came_at.is_not(None) & or_(Job.promise_on <= next_day, Job.ready_at.is_not(None)),
-            Job.came_at.is_(None) & (Job.drop_off_on <= today),
-        ),
-    )
-    asked = select(Job, moves).where(moves | Job.id.in_(others)).order_by(Job.number)
-    rows = session.execute(asked.options(joinedload(Job.customer), joinedload(Job.vehicle))).all()
-    return [job for job, does_move in rows if does_move], {job.id: job for job, _ in rows}
-
-
-def _order(car: CarToday, today: date) -> tuple[date, bool, int, int]:
-    """By day, what goes before what comes, the morning before the afternoon; whatever is late counts as today."""
-    job = car.job
-    day, half = (job.promise_on, job.promise_half) if car.is_out else (job.drop_off_on, job.drop_off_half)
-    return (max(day or today, today), not car.is_out, 2 if half == HalfDay.AFTERNOON else 1, job.number)
 
 
 def _waits(floor: FloorNow) -> list[RunningWait]:

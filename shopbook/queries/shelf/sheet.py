@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from sqlalchemy.orm import Session
 
@@ -18,9 +18,6 @@ from shopbook.trade.measures.quantities import pack_words, quarters
 from shopbook.trade.measures.units import Unit, UnitSystem
 from shopbook.trade.stock.reorder import Arrival, Need, ReorderLine, ReorderState, ShelfLevel, plan_reorder
 from shopbook.trade.stock.sparse_demand import what_use_says
-
-SOON_DAYS = 30
-"""A lot that ends within so many days is said on its row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +70,6 @@ class ShelfRow:
         """Whether it should be counted before its figures are trusted."""
         here = self.material
         return here.needs_count or (not here.is_counted and bool(self.needs))
-
-    @property
-    def ends_first(self) -> LotLeft | None:
-        """The lot with something left that ends first."""
-        live = [one for one in self.lots if one.left_thousandths > 0 and one.good_till is not None]
-        return min(live, key=lambda one: (one.good_till or date.max, one.lot.id), default=None)
 
     def is_late(self, day: date) -> bool:
         """Whether some of it is on an order that should have come before that day."""
@@ -251,9 +242,3 @@ def _row(material: Material, around: _Around) -> ShelfRow:
 def _arrival(one: OnOrder, day: date) -> Arrival:
     """A late order is not expected on any day: it is late, and nobody knows by how much."""
     return Arrival(one.quantity_thousandths, None if one.is_late(day) else one.due_on)
-
-
-def ends_soon(row: ShelfRow, day: date) -> bool:
-    """Whether a lot of it is out of date, or will be within a month."""
-    lot = row.ends_first
-    return lot is not None and lot.is_past(day + timedelta(days=SOON_DAYS + 1))

@@ -11,9 +11,26 @@ LATE_PRESS = "late_press"
 """The subject of a line about a press that reached the book late, or never; its key is the person's."""
 
 
-def list_log(session: Session, *, before: int | None = None, limit: int = 50) -> list[LogLine]:
-    """The newest lines of the whole log, newest first; with `before` those older than that line."""
+def list_log(
+    session: Session,
+    *,
+    job_id: int | None = None,
+    person_id: int | None = None,
+    subject: str = "",
+    since: date | None = None,
+    before: int | None = None,
+    limit: int = 50,
+) -> list[LogLine]:
+    """The newest lines of the log, newest first; only of one job, person or subject, or since a day, where it is given.
+
+    With `before` those older than that line. One person's lines are found by their days: a caller names `since` too.
+    """
     asked = select(LogLine).order_by(LogLine.id.desc()).limit(limit)
+    wanted = ((LogLine.job_id, job_id), (LogLine.person_id, person_id), (LogLine.subject, subject or None))
+    for column, value in wanted:
+        asked = asked if value is None else asked.where(column == value)
+    if since is not None:
+        asked = asked.where(LogLine.on >= since)
     return list(session.scalars(asked if before is None else asked.where(LogLine.id < before)))
 
 

@@ -145,24 +145,36 @@ def set_standard(act: Act, kind: str, code: str, body: Mapping[str, Any], from_o
 
     RuleBroken when the entry cannot be read, would leave another pointing at nothing, or would take out a caution.
     """
+    words = f"Changed the standard {kind} {code} from {from_on.isoformat()}"
+    set_standards(act, {(kind, code): body}, from_on, words)
+
+
+def set_standards(act: Act, bodies: Mapping[tuple[str, str], Mapping[str, Any]], from_on: date, words: str) -> None:
+    """Several entries by (kind, code) in one act with one line in the log; all or none, else as `set_standard`."""
     refuse_closed(act.session, from_on, field="from_on")
+    wholes = {key: _whole(*key, body) for key, body in bodies.items()}
+    rows = [EditedRow(kind, code, from_on, whole) for (kind, code), whole in wholes.items()]
+    overlay(catalogue_on(act.session, from_on), rows, from_on)
+    shipped = own_catalogue(country_code_of(act.session))
+    for (kind, code), whole in wholes.items():
+        ours = getattr(shipped, TABLES[EntryKind(kind)]).get(code)
+        act.session.add(
+            CatalogueEntry(
+                kind=kind,
+                code=code,
+                body=without_our_words(whole, words_of(ours) if ours else {}),
+                from_on=from_on,
+                at=act.moment,
+                person_id=act.actor.person_id,
+            )
+        )
+    write_log(act, "set_standard", "catalogue_entry", None, words)
+
+
+def _whole(kind: str, code: str, body: Mapping[str, Any]) -> dict[str, Any]:
     if kind == EntryKind.CAUTION:
         raise RuleBroken("You cannot change our warnings. Add your own to a stage.")
     whole = entry_body(read_entry(kind, code, body))
     if kind == EntryKind.STAGE:
         refuse_lost(code, whole["cautions"])
-    overlay(catalogue_on(act.session, from_on), [EditedRow(kind, code, from_on, whole)], from_on)
-    shipped = getattr(own_catalogue(country_code_of(act.session)), TABLES[EntryKind(kind)]).get(code)
-    kept = without_our_words(whole, words_of(shipped) if shipped else {})
-    act.session.add(
-        CatalogueEntry(
-            kind=kind,
-            code=code,
-            body=kept,
-            from_on=from_on,
-            at=act.moment,
-            person_id=act.actor.person_id,
-        )
-    )
-    words = f"Changed the standard {kind} {code} from {from_on.isoformat()}"
-    write_log(act, "set_standard", "catalogue_entry", None, words)
+    return whole

@@ -36,12 +36,13 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
         {
             "add_dated_paper", "add_place", "change_book", "change_dated_paper", "change_place", "close_days",
             "confirm_taxes", "end_dated_paper", "open_day", "renew_dated_paper", "set_labour_rates", "set_settings",
-            "set_standard", "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province",
+            "set_standard", "set_standards", "set_prices", "join_sides",
+            "set_tax_kinds", "set_tax_rate", "take_guess", "take_untouched_guesses", "answer_province",
             "answer_sales_tax", "add_fixed_cost", "change_fixed_cost", "end_fixed_cost", "restore_fixed_cost",
             "set_paid_week", "strike_fixed_cost",
         }
     ),
-    "reports": frozenset({"take_taught_standard"}),
+    "reports": frozenset({"take_taught_standard", "use_minutes"}),
     "money": frozenset(
         {
             "add_group", "change_quote", "draft_extra", "draft_quote", "hand_over", "keep_kerb_price", "let_go",

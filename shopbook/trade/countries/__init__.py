@@ -192,6 +192,10 @@ class Country:
         """What a panel is called on a floor list or a label: "LH front door"."""
         return self.sides.on_floor(code, self._plain(code))
 
+    def both_sides(self, code: str) -> str:
+        """What a left panel and the one across are called alike: "front door"."""
+        return self._plain(code).removeprefix("left ")
+
     def _plain(self, code: str) -> str:
         return self.plain_panels.get(code, code.replace("_", " "))
 
@@ -266,8 +270,7 @@ def known_country(code: str) -> Country:
 def zone_in(country: Country, named: str) -> str:
     """The time zone of a shop there: the only one of the country, or of several the one that was named.
 
-    RuleBroken (field `zone`) where none was named, or one of another country: which of several a shop is in, only the
-    shop knows.
+    RuleBroken (field `zone`) where none was named, or one of another country: only the shop knows which is its own.
     """
     if len(country.zones) == 1:
         return country.zones[0]
@@ -279,10 +282,7 @@ def zone_in(country: Country, named: str) -> str:
 
 
 def in_currency(country: Country, code: str, places: int | None = None) -> Country:
-    """The country with amounts in the currency of that code, as a border shop or one of no listed country has them.
-
-    A started book gives the decimals (`places`) that it keeps.
-    """
+    """The country with amounts in another currency, as a border shop has them; a started book gives its `places`."""
     if (code, places) == (country.currency, country.kept_places):
         return country
     return replace(country, currency=code, kept_places=places)

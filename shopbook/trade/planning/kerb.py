@@ -79,7 +79,7 @@ def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> Ker
     if row is None:
         raise RuleBroken("There is no list price for this panel. Enter one.", "panel")
     place = CHOICES.index(answer.paint)
-    tenths = _figures(row, answer.size)[place]
+    tenths = figures_of_size(row, answer.size)[place]
     key = f"{answer.size.value}.{answer.paint.value}"
     if key in row.set_minor:
         return KerbPrice(row.set_minor[key], row.days[place], tenths * 6, "set in your list", is_own=True)
@@ -92,7 +92,7 @@ def is_own_cell(row: PanelPrice, size: SizeStep, paint: PaintChoice) -> bool:
     if f"{size.value}.{paint.value}" in row.set_minor:
         return True
     shipped, place = own_catalogue().prices.get(row.code), CHOICES.index(paint)
-    is_shipped = shipped is not None and _figures(shipped, size)[place] == _figures(row, size)[place]
+    is_shipped = shipped is not None and figures_of_size(shipped, size)[place] == figures_of_size(row, size)[place]
     return row.source == OWN_SOURCE and not row.set_minor and not is_shipped
 
 
@@ -140,7 +140,8 @@ def _small_dents(catalogue: Catalogue, panel: Panel, answer: KerbAnswer, hour_mi
     return KerbPrice(price, max(1, -(-tenths // 80)), tenths * 6, reason, priced.source == OWN_SOURCE)
 
 
-def _figures(row: PanelPrice, size: SizeStep) -> tuple[int, ...]:
+def figures_of_size(row: PanelPrice, size: SizeStep) -> tuple[int, ...]:
+    """The three figures of a size, in the order of `CHOICES`, in tenths of a door-rate hour."""
     return {SizeStep.S: row.small, SizeStep.M: row.medium, SizeStep.L: row.large}[size]
 
 

@@ -110,7 +110,12 @@ def _chips_price(catalogue: Catalogue, damage: DraftDamage, hour_minor: int) -> 
     """Counted chips touched in: their minutes at the door rate. Eight at 78.00 an hour: 0.6 h, 46.80."""
     minutes = chip_minutes(catalogue, damage.chip_count)
     reason = f"{damage.chip_count} stone chips touched up; {minutes / 60:.1f} h at the door rate"
-    return KerbPrice(price_from_hours(divide_half_away(minutes, 6), hour_minor), 1, minutes, reason)
+    return KerbPrice(chips_minor(catalogue, damage.chip_count, hour_minor), 1, minutes, reason)
+
+
+def chips_minor(catalogue: Catalogue, count: int, hour_minor: int) -> int:
+    """What so many counted chips on a panel cost touched in, before tax, at the door rate `hour_minor`."""
+    return price_from_hours(divide_half_away(chip_minutes(catalogue, count), 6), hour_minor)
 
 
 def _answer(damage: DraftDamage) -> KerbAnswer:

@@ -43,6 +43,11 @@ def round_to_step(minor: int, step_minor: int) -> int:
     return divide_half_away(minor, step_minor) * step_minor
 
 
+def raised(minor: int, by_permille: int, step_minor: int) -> int:
+    """A price raised by so many thousandths and rounded to the shop's step: 137.00 + 5 % at 5.00 is 145.00 (143.85)."""
+    return round_to_step(divide_half_away(minor * (1000 + by_permille), 1000), step_minor)
+
+
 def bill_from_price(
     price_minor: int,
     shares_permille: Mapping[LineKind, int],

@@ -1,7 +1,7 @@
 """What to order, as a small shop does it: when a set part of a pack is left, after what approved jobs still need."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from enum import StrEnum
 
@@ -89,12 +89,19 @@ class ReorderLine:
     lasts: str
     short_for: str | None = None
     short_thousandths: int = 0
+    short_by_job: Mapping[str, int] = field(default_factory=dict)
+    """Of each job that is short, how much of its own need is missing, the first first."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Shortfall:
     need: Need
     missing_thousandths: int
+
+    @property
+    def own_thousandths(self) -> int:
+        """What is missing of this need alone, without what the needs before it miss."""
+        return min(self.missing_thousandths, self.need.quantity_thousandths)
 
 
 def plan_reorder(
@@ -111,7 +118,8 @@ def plan_reorder(
     """
     free = shelf.on_hand_thousandths - sum(need.quantity_thousandths for need in needs)
     coming = free + sum(arrival.quantity_thousandths for arrival in arrivals)
-    shortfall = _first_shortfall(shelf, needs, arrivals)
+    shortfalls = list(_shortfalls(shelf, needs, arrivals))
+    shortfall = shortfalls[0] if shortfalls else None
     packs = _packs(shelf, coming)
     state = ReorderState.SHORT if shortfall else ReorderState.ORDER_SOON if packs else ReorderState.ENOUGH
     order_by = _order_by(shelf, free, shortfall, today) if packs else None
@@ -125,11 +133,19 @@ def plan_reorder(
         lasts=_lasts(shelf, free, shortfall, today, form),
         short_for=shortfall.need.job if shortfall else None,
         short_thousandths=shortfall.missing_thousandths if shortfall else 0,
+        short_by_job=_by_job(shortfalls),
     )
 
 
-def _first_shortfall(shelf: ShelfLevel, needs: Sequence[Need], arrivals: Sequence[Arrival]) -> _Shortfall | None:
-    """The first need, by day and undated ones last, that the shelf and what has come by then do not cover."""
+def _by_job(shortfalls: Sequence[_Shortfall]) -> dict[str, int]:
+    missing: dict[str, int] = {}
+    for one in shortfalls:
+        missing[one.need.job] = missing.get(one.need.job, 0) + one.own_thousandths
+    return missing
+
+
+def _shortfalls(shelf: ShelfLevel, needs: Sequence[Need], arrivals: Sequence[Arrival]) -> Iterator[_Shortfall]:
+    """Each need, by day and undated ones last, that the shelf and what has come by then do not cover."""
     taken = 0
     for need in sorted(needs, key=lambda one: one.needed_on or date.max):
         taken += need.quantity_thousandths
@@ -139,8 +155,7 @@ def _first_shortfall(shelf: ShelfLevel, needs: Sequence[Need], arrivals: Sequenc
             if need.needed_on is None or (arrival.due_on is not None and arrival.due_on <= need.needed_on)
         )
         if taken > here:
-            return _Shortfall(need, taken - max(here, 0))
-    return None
+            yield _Shortfall(need, taken - max(here, 0))
 
 
 def _packs(shelf: ShelfLevel, coming: int) -> int:

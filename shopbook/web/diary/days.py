@@ -63,7 +63,8 @@ def take(number: int) -> Response:
             _day(given.get("promise_on", "")),
             _half(given.get("promise_half", "")),
         )
-        return Done(here, "Saved. Tell the customer.")
+        there = url_for("diary.later", number=number) if given.get("told") == "text" else here
+        return Done(there, "Saved. Tell the customer.")
 
     return act_by_press(keep, here)
 

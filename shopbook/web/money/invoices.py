@@ -7,7 +7,7 @@ from shopbook.documents.head import refuse_paper
 from shopbook.documents.invoice import InvoicePaper
 from shopbook.documents.slip import make_slip_file
 from shopbook.queries.customers import get_customer
-from shopbook.queries.jobs.jobs import get_job, get_job_by_id, list_jobs_by_id
+from shopbook.queries.jobs.jobs import get_job, get_job_by_id
 from shopbook.queries.money.billable import agreed_work, billing_of
 from shopbook.queries.money.invoices import (
     PayerStanding,
@@ -16,7 +16,6 @@ from shopbook.queries.money.invoices import (
     list_corrections,
     list_credits,
     list_invoice_approvals,
-    list_invoices,
     payer_standings,
 )
 from shopbook.queries.money.issued import issued_of
@@ -39,19 +38,8 @@ from shopbook.web.money.invoice_view import KINDS, paper_of, paper_of_draft, req
 from shopbook.web.money.kept_papers import send_pdf
 from shopbook.web.money.paper_files import keep_invoice_file, with_papers
 from shopbook.web.money.payments import with_receipt
-from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, choices, money, needs, now, reader, shop_now
+from shopbook.web.parts import Act, Answer, Done, act_by_form, choices, money, needs, now, reader, shop_now
 from shopbook.web.parts.rows import InvoiceLine
-
-PAGE = 50
-
-
-@blueprint.get("/invoices")
-@needs("money", "see")
-def invoices() -> str:
-    found = list_invoices(reader(), request.args.get("before", type=as_key), PAGE + 1)
-    jobs = list_jobs_by_id(reader(), {row.job_id for row in found})
-    before = found[PAGE - 1].id if len(found) > PAGE else None
-    return render_template("money/invoices.html", invoices=found[:PAGE], jobs=jobs, kinds=KINDS, before=before)
 
 
 @blueprint.get("/invoices/<int:invoice_id>")

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 from typing import TypeVar
 from urllib.parse import urlsplit
 
-from flask import current_app, flash, g, redirect, render_template, request
+from flask import current_app, flash, g, redirect, render_template, request, url_for
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy.orm import Session
 from werkzeug.wrappers import Response
@@ -167,7 +167,8 @@ def act_by_press(doing: Doing | Prepared, back: str) -> Response:
     """One press without fields of its own: a refusal is said on the page it came from."""
     try:
         key = request.form.get("act_key", "")
-        return _lead_on(perform(_ready(doing, key), key), key)
+        done = perform(_ready(doing, key), key)
+        return _lead_on(replace(done, url=_stays_on() or done.url), key)
     except HeldBack as held:
         return held.answer()
     except (RuleBroken, Conflict) as refusal:
@@ -176,7 +177,17 @@ def act_by_press(doing: Doing | Prepared, back: str) -> Response:
         if is_told():
             return tell_refused([refusal.sentence], 409 if isinstance(refusal, Conflict) else 422)
         flash(refusal.sentence, "late")
-        return redirect(back, 303)
+        return redirect(_stays_on() or back, 303)
+
+
+_STAYS = {"today": "reports.today"}
+"""Pages that a press stays on where its form says so."""
+
+
+def _stays_on() -> str:
+    """The page on which the press of a row stands, or nothing: it leads where its act leads."""
+    endpoint = _STAYS.get(request.form.get("stay", ""))
+    return url_for(endpoint) if endpoint else ""
 
 
 def _ready(doing: Doing | Prepared, key: str) -> Doing:

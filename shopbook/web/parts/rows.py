@@ -5,7 +5,7 @@ from shopbook.models.floor import ClockEntry, ColourCard
 from shopbook.models.jobs import Damage, Job, JobPart, Picture, Stage
 from shopbook.models.money import Approval, Invoice, InvoiceLine, MonthClose, Payment, Quote
 from shopbook.models.shelf import Material, Supplier
-from shopbook.models.shop import DatedTaxRate
+from shopbook.models.shop import DatedTaxRate, LogLine
 
 __all__ = [
     "Approval",
@@ -18,6 +18,7 @@ __all__ = [
     "InvoiceLine",
     "Job",
     "JobPart",
+    "LogLine",
     "Material",
     "MonthClose",
     "Payment",

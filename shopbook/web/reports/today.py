@@ -1,7 +1,7 @@
 """Today: the desk's morning on one page, and the text that tells a customer that the car is ready."""
 
-from collections.abc import Callable
-from datetime import date, timedelta
+from datetime import datetime, timedelta
+from typing import TypedDict
 
 from flask import g, render_template
 
@@ -9,22 +9,23 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.accounts import read_accounts_for
 from shopbook.queries.money.owed import stands_of
 from shopbook.queries.reports.taken_back import TakenBack, taken_back_by_others
-from shopbook.queries.reports.today import get_today
+from shopbook.queries.reports.today import Today, get_today
 from shopbook.queries.shop.dated_papers import list_papers_due
 from shopbook.trade.agreeing.words import LOST_WORDS
 from shopbook.trade.air.waste import PAPER_WORDS
 from shopbook.trade.car.damage import SKILL_WORDS
-from shopbook.trade.measures.half_days import half_day_words
 from shopbook.web.parts.act import now, reader, shop_now
-from shopbook.web.parts.frame import clock_text, country, money
+from shopbook.web.parts.frame import clock_text, money
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
+from shopbook.web.reports.cars import CarWords, car_words
+from shopbook.web.reports.first import FirstWords, first_words
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
-from shopbook.web.reports.waits import strip_of
+from shopbook.web.reports.waits import Strip, strip_of
 
 
 @blueprint.get("/today")
@@ -34,19 +35,37 @@ def today() -> str:
     return render_template(
         "reports/today.html",
         today=shown,
+        debts=shown.debts if g.actor.may("money", "see") else (),
         clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
-        strips=[strip_of(wait, shown.opening, moment) for wait in shown.waits],
         copy=find_safe_copy(shop_now(), moment),
         papers=list_papers_due(shop_now()) if g.actor.may("reports", "month") else [],
         taken_back=_taken_back(),
+        **_rows(shown, moment),
         what_words=what_words,
         paper_words=PAPER_WORDS,
-        half_words=_half_words(shown.on),
         near=lambda day: near_words(day, shown.on),
+        day_of=shop_now().day_of,
         said=lambda at: f"{near_words(shop_now().day_of(at), shown.on)} {clock_text(at)}",
     )
+
+
+class _Rows(TypedDict):
+    first: list[FirstWords]
+    cars: list[CarWords]
+    strips: list[Strip]
+
+
+def _rows(shown: Today, moment: datetime) -> _Rows:
+    """Rows in words; cars that stand in First are the last of the list, and windows that close the first of theirs."""
+    named = {row.job.id for row in shown.first}
+    strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
+    return {
+        "first": [first_words(row, shown.on) for row in shown.first],
+        "cars": [car_words(car, shown.on) for car in sorted(shown.cars, key=lambda car: car.job.id in named)],
+        "strips": sorted(strips, key=lambda strip: not strip.is_pressing),
+    }
 
 
 @blueprint.get("/today/<int:number>/ready")
@@ -77,8 +96,3 @@ def _taken_back() -> list[TakenBack]:
     if not g.actor.may("reports", "month"):
         return []
     return taken_back_by_others(reader(), shop_now().day - timedelta(days=1), g.actor.person_id)
-
-
-def _half_words(today_on: date) -> Callable[[date, str], str]:
-    form = country().date_form
-    return lambda day, half: half_day_words(day, half, today_on, form)

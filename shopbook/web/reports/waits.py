@@ -30,6 +30,11 @@ class Strip:
     words: str
     drawn: str
 
+    @property
+    def is_pressing(self) -> bool:
+        """Whether its window closes today or has closed."""
+        return self.kind in {"late", "warn"}
+
 
 def strip_of(wait: RunningWait, opening: OpeningHours, now: datetime) -> Strip:
     """The strip of one running wait at `now`."""

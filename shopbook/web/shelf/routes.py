@@ -3,9 +3,9 @@
 from flask import Blueprint, g, render_template, request, url_for
 
 from shopbook.queries.shelf.lots import LotLeft, expiring_among
-from shopbook.queries.shelf.materials import list_pots
+from shopbook.queries.shelf.needing import jobs_served, sort_rows
 from shopbook.queries.shelf.orders import late_among
-from shopbook.queries.shelf.sheet import ends_soon, list_shelf, read_shelf
+from shopbook.queries.shelf.sheet import list_shelf, read_shelf
 from shopbook.trade.measures.quantities import format_quantity, pack_words, quarter_words
 from shopbook.trade.measures.units import Unit
 from shopbook.trade.stock.movements import MovementKind
@@ -70,13 +70,15 @@ def _shared() -> dict[str, object]:
 def materials() -> str:
     words = request.args.get("q", "").strip()
     day, shelf = today(), read_shelf(reader())
+    rows = list_shelf(reader(), day, words, shelf)
+    shown = {row.material.id for row in rows}
     return render_template(
         "shelf/materials.html",
-        rows=list_shelf(reader(), day, words, shelf),
-        ends_soon=lambda row: ends_soon(row, day),
-        expiring=expiring_among(shelf.lots, day),
+        rows=rows,
+        found=sort_rows(rows),
+        jobs=jobs_served(rows),
+        expiring=[one for one in expiring_among(shelf.lots, day) if one.material.id in shown],
         drafts=[order for order in shelf.orders if order.is_draft],
         late=late_among(shelf.orders, day),
-        pots=list_pots(reader()),
         q=words,
     )

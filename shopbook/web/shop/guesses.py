@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from flask import request, url_for
-from wtforms import BooleanField, Field, SelectField
+from wtforms import BooleanField, Field, SelectField, SelectMultipleField
 
 from shopbook.queries.shop.guesses import ChangedGuess, list_changed_guesses
 from shopbook.services.shop.guesses import take_guess, take_untouched_guesses
@@ -14,7 +14,8 @@ from shopbook.trade.catalogue.entries import Entry, EntryKind, Number, PanelPric
 from shopbook.trade.catalogue.figures import figures_of
 from shopbook.trade.planning.shapes import PaintChoice
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, money, needs, reader
-from shopbook.web.shop.price_list import SIZE_WORDS, body_hour_minor, shown_prices
+from shopbook.web.shop.price_form import SIZE_WORDS
+from shopbook.web.shop.price_list import body_hour_minor, shown_prices
 from shopbook.web.shop.routes import blueprint
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_forms import standard_form
@@ -105,6 +106,8 @@ def _figure(field: Field) -> str:
     """One field as a person would have typed it; the types of WTForms do not name what its fields print."""
     if isinstance(field, BooleanField):
         return "yes" if field.data else "no"
+    if isinstance(field, SelectMultipleField):
+        return ", ".join(str(code).replace("_", " ") for code in field.data or ()) or "none"
     if isinstance(field, SelectField):
         return str(field.data).replace("_", " ")
     # Every field that is typed into has its text; the library names it as its own, and its stubs leave it out.

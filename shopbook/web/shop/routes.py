@@ -1,23 +1,20 @@
-"""The front door, the health check and the log; the blueprint that the area's other modules hang their pages on."""
+"""The front door, and the health check; the blueprint that the area's other modules hang their pages on."""
 
 from importlib.metadata import PackageNotFoundError, version
 from ipaddress import ip_address
 
-from flask import Blueprint, current_app, g, redirect, render_template, request, url_for
+from flask import Blueprint, current_app, g, redirect, request, url_for
 from sqlalchemy.exc import SQLAlchemyError
 from werkzeug.wrappers import Response
 
 from shopbook.queries.shop.book import find_book
-from shopbook.queries.shop.log import list_log
-from shopbook.queries.shop.people import list_people
 from shopbook.queries.shop.standing import get_schema_standing
 from shopbook.trade.permissions import Role
-from shopbook.web.parts import as_key, needs, open_to_all, reader
+from shopbook.web.parts import open_to_all, reader
 from shopbook.web.parts.errors import log_trouble
 from shopbook.web.parts.frame import places
 
 blueprint = Blueprint("shop", __name__)
-PAGE = 50
 
 
 def first_page() -> str:
@@ -70,15 +67,3 @@ def program_version() -> str:
         return version("shopbook")
     except PackageNotFoundError:
         return "unpacked"
-
-
-@blueprint.get("/log")
-@needs("shop", "set")
-def log() -> str:
-    before = request.args.get("before", type=as_key)
-    lines = list_log(reader(), before=before, limit=PAGE + 1)
-    names = {person.id: person.name for person in list_people(reader(), is_everybody=True)}
-    older = url_for("shop.log", before=lines[PAGE - 1].id) if len(lines) > PAGE else None
-    return render_template(
-        "shop/log.html", lines=lines[:PAGE], names=names, older=older, newest=url_for("shop.log") if before else None
-    )

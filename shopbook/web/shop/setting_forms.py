@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from wtforms import BooleanField, IntegerField, RadioField, SelectField, StringField, TextAreaField
-from wtforms.validators import NumberRange, Optional
+from wtforms import BooleanField, Field, Form, IntegerField, RadioField, SelectField, StringField, TextAreaField
+from wtforms.validators import NumberRange, Optional, ValidationError
 
 from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.car.sides import WAY_WORDS
@@ -51,6 +51,12 @@ def whole(label: str, least: int, most: int, hint: str = "") -> IntegerField:
     """A whole number between two bounds."""
     between = NumberRange(least, most, f"Enter a whole number from {least} to {most}.")
     return IntegerField(label, [between], description=hint)
+
+
+def above_zero(form: Form, field: Field) -> None:
+    """A validator: zero is no step to round to."""
+    if field.data == 0:
+        raise ValidationError("Enter an amount above zero, for example 5, or leave it empty.")
 
 
 class FromDayForm(ActForm):
@@ -155,6 +161,11 @@ class MoneyForm(SettingForm):
         "Round cash to",
         [Needed("Enter the smallest coin, for example 0.05, or 0 for no rounding.")],
         description="Your smallest coin, or 0 for no rounding. Invoices stay exact.",
+    )
+    list_step_minor = AmountField(
+        "Round list prices to",
+        [Optional(), above_zero],
+        description="For example 5. Used when you raise all prices. Leave empty for no rounding.",
     )
     write_off_limit_minor = AmountField(
         "Most the desk may write off per invoice",

@@ -18,13 +18,16 @@ from shopbook.trade.cautions import Caution, caution_text
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.letters import plain_code
 from shopbook.trade.measures.units import Kind
-from shopbook.web.parts.fields import Checks, Needed, Options, QuantityField, SelectChoice, TypedField
+from shopbook.web.parts.act import shop_now
+from shopbook.web.parts.fields import Checks, Needed, Options, PercentField, QuantityField, SelectChoice, TypedField
 from shopbook.web.parts.forms import TicksField, choices
 from shopbook.web.parts.frame import said
 from shopbook.web.shop.setting_forms import FromDayForm
 from shopbook.web.shop.standard_words import CHOICE_WORDS, FIELD_WORDS, HINTS
 
 LEFT_OUT = frozenset({"code", "sure", "source"})
+NAMED_BY_CODE = {"wait": "waits", "waits_inside": "waits", "factors": "factors"}
+"""Fields that name other entries: chosen by their words, from this table of the catalogue."""
 IN_SHOP_UNITS = {
     "area_m2": (Kind.AREA, 1000),
     "skin_um": (Kind.FILM, 1),
@@ -129,7 +132,13 @@ class StandardForm(FromDayForm):
     names: tuple[str, ...] = ()
 
     def offer(self) -> None:
+        catalogue = shop_now().catalogue
         for field in self:
+            if isinstance(field, SelectField) and field.short_name in NAMED_BY_CODE:
+                none = {"": "None"} if field.short_name == "wait" else {}
+                known = getattr(catalogue, NAMED_BY_CODE[field.short_name])
+                field.choices = choices(none | {code: plain_code(code) for code in known})
+                continue
             if isinstance(field, SelectField) and isinstance(field.choices, list):
                 field.choices = [
                     SelectChoice(each.value, said(CHOICE_WORDS.get(each.value, each.label))) for each in field.choices
@@ -152,6 +161,9 @@ def _as_typed(name: str, value: object) -> object:
 
 
 def _as_kept(name: str, value: object, before: object) -> object:
+    if name in NAMED_BY_CODE and isinstance(value, list) and isinstance(before, list):
+        # Boxes have no order of their own; what was not changed keeps the one it had.
+        return before if set(value) == set(before) else value
     if name not in IN_SHOP_UNITS or not isinstance(value, int):
         return value
     exact = value / 1000
@@ -172,17 +184,31 @@ def _field(name: str, hint: Hint) -> Field:
     label, about = FIELD_WORDS.get(name, plain_code(name)), HINTS.get(name, "")
     is_optional = isinstance(hint, UnionType)
     hint = get_args(hint)[0] if is_optional else hint
-    if name == "cautions":
-        titles = {each: caution_text(each).title for each in Caution}
-        return TicksField(label, choices=choices(titles))
-    if name in IN_SHOP_UNITS:
-        return QuantityField(label, [Needed("Enter a number.")], kind=IN_SHOP_UNITS[name][0], description=about)
+    named = _named_field(name, label, about)
+    if named is not None:
+        return named
     if hint in (int, float):
         checks = [] if is_optional else [Needed("Enter a number.")]
         return NumberField(label, checks, is_whole=hint is int, description=about)
     if hint is bool:
         return BooleanField(label, description=about)
     return _worded_field(label, about, hint)
+
+
+def _named_field(name: str, label: str, about: str) -> Field | None:
+    """The field of what is not typed as its bare type says; None for anything else."""
+    if name == "cautions":
+        titles = {each: caution_text(each).title for each in Caution}
+        return TicksField(label, choices=choices(titles))
+    if name == "wait":
+        return SelectField(label, description=about)
+    if name in NAMED_BY_CODE:
+        return TicksField(label)
+    if name == "next_panel_permille":
+        return PercentField(label, [Needed("Enter a percentage.")], description=about)
+    if name in IN_SHOP_UNITS:
+        return QuantityField(label, [Needed("Enter a number.")], kind=IN_SHOP_UNITS[name][0], description=about)
+    return None
 
 
 def _worded_field(label: str, about: str, hint: Hint) -> Field:

@@ -1,19 +1,53 @@
 """The shop's standards: the catalogue's entries, whose figure each is, and the shop's own instead from a day."""
 
-from flask import render_template, request, url_for
+from dataclasses import dataclass
+
+from flask import g, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
-from shopbook.services.reports.learning import take_taught_standard
+from shopbook.services.reports.learning import take_taught_standard, use_minutes
 from shopbook.services.shop.rates import set_standard
 from shopbook.trade.catalogue.entries import Entry, EntryKind
 from shopbook.trade.catalogue.reading import TABLES
 from shopbook.trade.errors import NotFound
 from shopbook.trade.letters import plain_code
-from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, reader, shop_now, today
+from shopbook.trade.planning.usual import USUAL_WORDS, usual_minutes
+from shopbook.trade.results.learning import ELSEWHERE, ThreeFigures, three_figures
+from shopbook.web.parts import (
+    Act,
+    ActForm,
+    Answer,
+    Done,
+    act_by_form,
+    act_by_press,
+    country,
+    needs,
+    reader,
+    shop_now,
+    today,
+)
 from shopbook.web.shop.routes import blueprint
+from shopbook.web.shop.setting_forms import whole
 from shopbook.web.shop.standard_forms import standard_form
 from shopbook.web.shop.standard_words import KIND_WORDS, hours_words
+
+
+class UseForm(ActForm):
+    """What a stage takes from today on."""
+
+    minutes = whole("Use from today", 1, 1440)
+
+
+@dataclass(frozen=True, slots=True)
+class StandardRow:
+    """One stage of the list: its three figures, or the words of its minutes where no usual repair has it."""
+
+    code: str
+    name: str
+    figures: ThreeFigures | None
+    words: str
+    entry: Entry
 
 
 def entry_title(entry: Entry, kind: EntryKind) -> str:
@@ -36,11 +70,27 @@ def standard_kind(kind: str) -> str:
     entries = getattr(shop_now().catalogue, TABLES[known])
     rows = [(entry.code, entry_title(entry, known), entry, entry.is_own) for entry in entries.values()]
     title, about = KIND_WORDS[known]
-    taught = taught_by_code(reader(), today()) if known is EntryKind.STAGE else {}
+    first, others = _stage_rows(rows) if known is EntryKind.STAGE else ([], [])
     return render_template(
         "shop/standard_kind.html",
-        kind=known, title=title, about=about, rows=rows, taught=taught, hours_words=hours_words,
+        kind=known, title=title, about=about, rows=rows, first=first, others=others, usual_words=USUAL_WORDS,
     )  # fmt: skip
+
+
+def _stage_rows(rows: list[tuple[str, str, Entry, bool]]) -> tuple[list[StandardRow], list[StandardRow]]:
+    """The five stages whose own figure is furthest off the standard, and the rest in the order of the list."""
+    taught, usual = taught_by_code(reader(), today()), usual_minutes(shop_now().catalogue)
+    told = [
+        StandardRow(code, name, three_figures(usual.get(code), taught.get(code)), hours_words(entry), entry)
+        for code, name, entry, _ in rows
+    ]
+    off = sorted((row for row in told if row.figures and row.figures.is_off), key=_how_far_off, reverse=True)
+    first = off[:5] or told[:5]
+    return first, [row for row in told if row not in first]
+
+
+def _how_far_off(row: StandardRow) -> int:
+    return abs(row.figures.permille - 1000) if row.figures else 0
 
 
 @blueprint.post("/settings/standards/stage/<code>/take")
@@ -56,13 +106,25 @@ def take_taught(code: str) -> Response:
     return act_by_press(doing, back)
 
 
+@blueprint.post("/settings/standards/stage/<code>/use")
+@needs("shop", "set")
+def use_standard(code: str) -> Answer:
+    entry, figures = _entry(EntryKind.STAGE, code), stage_figures(code)
+    form = UseForm()
+
+    def doing(act: Act) -> Done:
+        use_minutes(act, code, figures or ThreeFigures(0, None), form.minutes.data or 0)
+        return Done(url_for("shop.standard_kind", kind=EntryKind.STAGE.value), "In use from today.")
+
+    held = standard_form(EntryKind.STAGE)(None, data=standard_form(EntryKind.STAGE).typed(entry))
+    return act_by_form(form, "shop/standard.html", doing, use=form, held=held, **_about(EntryKind.STAGE, entry))
+
+
 @blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])
 @needs("shop", "set")
 def standard(kind: str, code: str) -> Answer:
     known = _kind(kind)
-    entry = getattr(shop_now().catalogue, TABLES[known]).get(code)
-    if entry is None:
-        raise NotFound("That standard is not in the book.")
+    entry = _entry(known, code)
     make = standard_form(known)
     form = make(data=make.typed(entry))
 
@@ -70,8 +132,34 @@ def standard(kind: str, code: str) -> Answer:
         set_standard(act, known, code, form.body(entry), form.day)
         return Done(url_for("shop.standard_kind", kind=known.value), f"{entry_title(entry, known)} saved.")
 
-    title = entry_title(entry, known)
-    return act_by_form(form, "shop/standard.html", doing, entry=entry, title=title, kind=known.value, names=make.names)
+    figures = stage_figures(code) if known is EntryKind.STAGE else None
+    use = UseForm(None, data={"minutes": figures.offered}) if figures else None
+    return act_by_form(form, "shop/standard.html", doing, use=use, held=form, **_about(known, entry))
+
+
+def _about(kind: EntryKind, entry: Entry) -> dict[str, object]:
+    """What stands around the forms of one entry."""
+    figures = stage_figures(entry.code) if kind is EntryKind.STAGE else None
+    is_usual = entry.code in usual_minutes(shop_now().catalogue)
+    repair = USUAL_WORDS if is_usual else "The middle one of your own jobs."
+    words = {"title": entry_title(entry, kind), "repair": repair, "kind": kind.value}
+    return {"entry": entry, "figures": figures, "names": standard_form(kind).names, **words}
+
+
+def stage_figures(code: str) -> ThreeFigures | None:
+    """The three figures of one stage; None where the panels set its minutes, or none are known; once a request."""
+    if code in ELSEWHERE:
+        return None
+    if "taught" not in g:
+        g.taught = taught_by_code(reader(), today())
+    return three_figures(usual_minutes(shop_now().catalogue).get(code), g.taught.get(code))
+
+
+def _entry(kind: EntryKind, code: str) -> Entry:
+    found: Entry | None = getattr(shop_now().catalogue, TABLES[kind]).get(code)
+    if found is None:
+        raise NotFound("That standard is not in the book.")
+    return found
 
 
 def _kind(kind: str) -> EntryKind:

@@ -1,4 +1,5 @@
 // What is long on a phone is folded there. On a desk's screen, and without this module, it stands open.
+// The rest of a list is printed whole, also by browsers whose stylesheet cannot open it.
 
 const narrow = matchMedia("(max-width: 860px)");
 
@@ -8,3 +9,13 @@ function fold() {
 
 narrow.addEventListener("change", fold);
 fold();
+
+let opened = [];
+addEventListener("beforeprint", () => {
+  opened = [...document.querySelectorAll("details.rest:not([open])")];
+  for (const each of opened) each.open = true;
+});
+addEventListener("afterprint", () => {
+  for (const each of opened) each.open = false;
+  opened = [];
+});

@@ -39,7 +39,7 @@ def test_upgrade_today_diary_and_the_page_of_the_job_say_the_same(session: Sessi
     assert found.why == offered.reasons
     assert late_by(kept, suggest_days(session, kept.id, MORNING)) is None
     assert list_later(session, MORNING) == {late.number: found}
-    assert [(row.job.id, row.late) for row in get_today(session, MORNING).late] == [(late.id, found)]
+    assert [(car.job.id, car.late) for car in get_today(session, MORNING).cars if car.late] == [(late.id, found)]
     assert get_week(session, THURSDAY, MORNING).late == {late.id: found}
 
 

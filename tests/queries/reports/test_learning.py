@@ -148,12 +148,12 @@ def test_the_owner_sees_what_his_figures_say_and_takes_it_with_one_press(app: Fl
     with app.app_context(), transaction(db.session()) as session:
         clock(session, make_painter(session, "Iris"), [66, 72, 72, 78, 72])
     page = client.text("/settings/standards/stage")
-    assert "31 min per panel, 110 min per m² of the primer · our guess, 70 % sure" in page
-    assert "Your last 5: usually 72 min" in page
-    assert "1.20 times" in page
+    assert "usual 41 min" in page
+    assert "<b>yours 49 min</b>, your last 5 · our guess" in page
+    assert "Use 49 min" in page
     said = client.press_on("/settings/standards/stage/block/take", permille="1200")
     assert "In use from today, from your last 5" in said
-    assert "Your last" not in said
+    assert "your last 5 ·" not in said
     assert 'value="37"' in client.text("/settings/standards/stage/block")
     assert client.press("/settings/standards/stage/block/take", permille="1200").status_code == 303
     assert "at least 5 finished" in client.text("/settings/standards/stage")

@@ -53,7 +53,7 @@ def test_a_first_quote_waits_for_an_answer_and_agreed_work_for_a_yes(session: Se
     assert [row.asked.party for row in today.approvals] == ["payer"]
     assert today.approvals[0].risk_minor == today.approvals[0].asked.gross_minor
     assert [row.work.stage for row in today.unagreed] == ["Left sill"]
-    assert today.waiting_for_approval == 1
+    assert [kind for kind, _ in (*today.found, *today.asked)] == ["unagreed", "approval", "quote"]
     assert len(today.quotes) == 1
     assert today.quotes[0].job.agreed_at is None
 

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from shopbook.models.jobs import Job, Stage, StageUse
 from shopbook.models.shelf import Material
 from shopbook.queries.shelf.movements import read_shelf, stock_value
+from shopbook.queries.shelf.needing import jobs_served, sort_rows
 from shopbook.queries.shelf.needs import list_spoken_for
 from shopbook.queries.shelf.sheet import get_shelf_row, list_shelf, reorder_list
 from shopbook.services.act import Act
@@ -217,3 +218,50 @@ def test_a_use_of_the_plan_belongs_to_one_job(session: Session, now: datetime) -
     stage = plan_use(session, now, clear, 1000)
     job = session.get_one(Job, stage.job_id)
     assert [(need.job_id, need.job_number) for need in list_spoken_for(session, TODAY)] == [(job.id, job.number)]
+
+
+def test_a_booked_job_finds_enough_is_short_or_waits_for_a_count(act: Act, session: Session, now: datetime) -> None:
+    """300 ml of clear: the first job takes 200, the second misses 150 of 250; nobody counted the filler."""
+    clear, filler = make_material(session), make_material(session, "Filler", unit="ml", role="filler")
+    make_delivery(session, clear, 1)
+    waste_stock(act, clear, 700_000, cause="spilled")
+    jobs = [
+        plan_use(session, now, material, amount, drop_off_on=day).job_id
+        for material, amount, day in (
+            (clear, 200_000, date(2026, 11, 6)),
+            (clear, 250_000, date(2026, 11, 9)),
+            (filler, 100_000, date(2026, 11, 6)),
+        )
+    ]
+    found = jobs_served(list_shelf(session, TODAY))
+    assert [job.job_id for job in found] == [jobs[1], jobs[2], jobs[0]], "the worst first"
+    assert [much for _, much in found[0].short] == [150_000]
+    assert [row.material.id for row in found[1].doubtful] == [filler.id]
+    assert not found[2].short
+
+
+def test_each_material_stands_in_one_list_of_the_page(session: Session, now: datetime) -> None:
+    short, low, enough, unknown = (make_material(session, name) for name in ("Short", "Low", "Enough", "Unknown"))
+    for material, packs in ((short, 1), (low, 1), (enough, 3)):
+        make_delivery(session, material, packs)
+    plan_use(session, now, short, 2_000_000)
+    enough.shelf_place = "Rack A"
+    found = sort_rows(list_shelf(session, TODAY))
+    assert [row.material.name for row in found.to_order] == ["Short", "Low"]
+    assert [(place, [row.material.name for row in rows]) for place, rows in found.racks] == [("Rack A", ["Enough"])]
+    assert [row.material for row in found.uncounted] == [unknown]
+    assert found.to_count == ()
+
+
+def test_of_what_is_to_be_counted_those_that_may_be_short_stand_first(session: Session, now: datetime) -> None:
+    """Two of which the book says less than nothing and that approved jobs need, and one that nobody counted."""
+    below = [make_material(session, name) for name in ("Clips", "Film")]
+    never = make_material(session, "Mesh", role="filler")
+    for material in below:
+        make_delivery(session, material, 1)
+        material.on_hand_thousandths, material.value_minor, material.needs_count = -1000, 0, True
+    for material in (never, *below):
+        plan_use(session, now, material, 200_000)
+    found = sort_rows(list_shelf(session, TODAY))
+    assert [row.material.name for row in found.to_count[:2]] == ["Clips", "Film"]
+    assert found.count_first == 2

@@ -44,7 +44,7 @@ def test_what_is_told_stands_on_today_with_its_car_words_teller_and_moment(sessi
     assert row.job.vehicle
     today = get_today(session, SEEN)
     assert [each.quote.id for each in today.told] == [extra.id]
-    assert today.waiting_for_approval == 1
+    assert [kind for kind, _ in today.found] == ["told"]
 
 
 def test_hours_that_were_said_price_it_and_without_any_it_waits_for_the_desk(session: Session) -> None:

@@ -158,3 +158,11 @@ def test_a_job_that_takes_all_there_is_is_not_short_and_one_that_comes_on_the_da
 
 def test_no_less_is_ordered_than_the_supplier_sends() -> None:
     assert plan_reorder(replace(CLEAR, on_hand_thousandths=0, smallest_packs=6), [], [], THURSDAY).packs == 6
+
+
+def test_of_each_job_that_is_short_its_own_missing_amount_is_said() -> None:
+    """500 ml for three jobs that take 400, 300 and 200: the second is 200 short, the third misses all of its 200."""
+    needs = [Need("66", 400_000, THURSDAY), Need("67", 300_000, MONDAY), Need("68", 200_000)]
+    line = plan_reorder(replace(CLEAR, on_hand_thousandths=500_000), needs, [], THURSDAY)
+    assert line.short_for == "67"
+    assert dict(line.short_by_job) == {"67": 200_000, "68": 200_000}

@@ -85,7 +85,7 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
     assert answer.status_code == 303, answer.text
     desk = ShopClient(floor.app).signed_in_as("Desk")
     page = parse(desk.text("/today"))
-    (section,) = [each for each in find(page, "section") if each.findtext("h2") == "Extra work found"]
+    (section,) = [each for each in find(page, "section") if each.xpath("string(.//h2)") == "Extra work found"]
     (row,) = find(section, "li")
     said = " ".join(row.text_content().split())
     for each in (str(number), "Rust behind the arch", "$26.00", "0.4 h", "Dana", "today 10:00 am"):
@@ -96,7 +96,7 @@ def test_more_work_is_told_from_the_floor_and_priced_and_asked_for_by_the_desk(f
     assert desk.press(give.replace("/give", "/ask/customer"), how="said").status_code == 303
     after = desk.text("/today")
     assert "Extra work found" not in after
-    assert "<h2>Waiting for approval</h2>" in after
+    assert "<h2>Waiting for an answer</h2>" in after
     assert "Rust behind the arch" in after
 
 

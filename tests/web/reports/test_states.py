@@ -58,7 +58,7 @@ STATES: dict[str, tuple[Callable[[Session], Job], str, str]] = {
 
 
 def next_words(page: str) -> list[str]:
-    return [" ".join(each.text_content().split()) for each in find(parse(page), "span", data_next=True)]
+    return [" ".join(each.text_content().split()) for each in find(parse(page), "*", data_next=True)]
 
 
 @pytest.mark.parametrize("state", STATES)

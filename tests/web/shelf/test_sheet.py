@@ -6,9 +6,12 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
+from shopbook.models.session import transaction
 from shopbook.models.shelf import CountLine, Material, Movement
 from shopbook.web.parts.act import db
 from tests.clients import ShopClient
+from tests.makers.shelf import make_material
+from tests.web.rendering import find, parse, seen_rows
 
 
 def rows(client: ShopClient, model: type[Any]) -> list[Any]:
@@ -19,7 +22,7 @@ def rows(client: ShopClient, model: type[Any]) -> list[Any]:
 def test_the_sheet_shows_packs_and_never_a_zero_for_what_nobody_counted(stocked: ShopClient) -> None:
     page = stocked.text("/shelf/")
     assert "2 × 1 L" in page
-    filler = page[page.index("Filler, lightweight") :].partition("</tr>")[0]
+    filler = page[page.index("Filler, lightweight") :].partition("</li>")[0]
     assert "not counted" in filler
     assert not re.search(r">\s*(0 g|none)", filler)
 
@@ -29,6 +32,44 @@ def test_a_material_is_found_by_its_shelf(stocked: ShopClient) -> None:
     assert "Clear, medium solids" in page
     assert "Masking tape" not in page
     assert "No material matches." in stocked.text("/shelf/?q=nothing+of+the+kind")
+
+
+def test_what_needs_something_stands_open_and_what_is_enough_under_one_line(stocked: ShopClient) -> None:
+    counted = {"lines-0-material_id": "1", "lines-0-packs": "0", "lines-1-material_id": "3", "lines-1-packs": "2"}
+    stocked.press_on("/shelf/count", **counted)
+    page = parse(stocked.text("/shelf/"))
+    assert [each.text_content() for each in page.xpath("//ul[contains(@class, 'rows')]//a/b")] == [
+        "Clear, medium solids"
+    ]
+    assert [each.text_content() for each in find(page, "summary")][1:] == [
+        "Enough: 1 material",
+        "Not counted: 1 material",
+    ]
+    assert [each.text_content() for each in find(page, "button") if not each.get("hidden")] == [
+        "Add to order",
+        "Opened one",
+    ]
+
+
+def test_two_hundred_more_materials_to_order_add_one_line(stocked: ShopClient) -> None:
+    with stocked.app.app_context(), transaction(db.session()) as session:
+        for number in range(6):
+            make_material(session, f"Discs {number}").is_counted = True
+    few = parse(stocked.text("/shelf/"))
+    with stocked.app.app_context(), transaction(db.session()) as session:
+        for number in range(200):
+            make_material(session, f"Pads {number}").is_counted = True
+    many = parse(stocked.text("/shelf/"))
+    assert len(seen_rows(many)) == len(seen_rows(few)) == 5
+    assert "201 more materials" in [each.text_content() for each in find(many, "summary")]
+
+
+def test_a_shelf_that_nobody_counted_asks_to_be_walked(client: ShopClient) -> None:
+    with client.app.app_context(), transaction(db.session()) as session:
+        make_material(session, "Discs P80")
+    page = client.text("/shelf/")
+    assert "Walk the shelf" in page
+    assert "Short or to order" not in page
 
 
 def test_only_what_was_touched_is_counted(stocked: ShopClient) -> None:

@@ -41,7 +41,7 @@ def typed(client: ShopClient, **changed: object) -> dict[str, object]:
     shown = {
         "order": "160", "name": "Base and clear coat", "skill": "paint", "fixed_minutes": "26",
         "panel_minutes": "16", "damage_minutes": "0", "minutes_per_m2": "24", "measured_by": "panel",
-        "next_panel_permille": "900", "factors": "many_coats", "steps": "mix, strain and set up the gun",
+        "next_panel_permille": "90", "factors": "many_coats", "steps": "mix, strain and set up the gun",
         "cautions": ["isocyanates", "vapour_fire", "skin", "eyes", "compressed_air"], "gun_cleans": "2",
         "wait": "clear_unmask", "waits_inside": "base_flash", "uses": "gloves = 2", "is_on": "y",
     }  # fmt: skip

@@ -211,7 +211,7 @@ def test_a_price_typed_over_ours_is_the_shops_and_the_rest_still_follows_the_hou
     days = {"days_no_paint": "1", "days_paint": "3", "days_blend": "3"}
     page = client.press_on("/settings/price-list/bonnet", price_M_paint="640", **days)
     assert "640.00" in page
-    assert "your list and our guess" in page
+    assert "1 of 180 prices are yours. The rest are our guess" in page
     assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {"M.paint": 64000}
     client.press_on("/settings/price-list/bonnet", **days)
     assert dict(ask(app, catalogue_on, TODAY).prices["bonnet"].set_minor) == {}
@@ -263,6 +263,22 @@ def test_the_log_shows_who_did_what_and_turns_its_pages(client: ShopClient) -> N
     assert "Noor" in page
     older = page.split('rel="next" href="')[1].split('"')[0]
     assert client.text(older).count("Added a place") == 2
+
+
+def test_the_log_is_narrowed_to_a_person_or_a_kind_of_thing_and_stays_so_on_its_next_page(client: ShopClient) -> None:
+    for place in range(52):
+        client.press("/settings/places", name=f"Bay {place + 10}")
+    client.press("/shelf/suppliers/new", name="Northside", lead_days="2", is_active="y")
+    page = client.text("/log")
+    assert "51 lines" not in page
+    assert "38 more lines" in page
+    assert 'href="/shelf/suppliers/1"' in page
+    assert "Nothing was logged here." in client.text("/log?subject=invoice")
+    assert "Nothing was logged here." in client.text("/log?job=99")
+    assert "Nothing was logged here." in client.text("/log?person=99")
+    mine = client.text("/log?person=1")
+    assert "Added a place" in mine
+    assert "/log?person=1&amp;before=" in mine
 
 
 def test_switching_whether_prices_hold_the_tax_asks_about_the_list(app: Flask, client: ShopClient) -> None:
