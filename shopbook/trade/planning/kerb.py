@@ -80,16 +80,21 @@ def kerb_price(catalogue: Catalogue, answer: KerbAnswer, hour_minor: int) -> Ker
         raise RuleBroken("There is no list price for this panel. Enter one.", "panel")
     place = CHOICES.index(answer.paint)
     tenths = figures_of_size(row, answer.size)[place]
-    key = f"{answer.size.value}.{answer.paint.value}"
+    key = cell_key(answer.size, answer.paint)
     if key in row.set_minor:
         return KerbPrice(row.set_minor[key], row.days[place], tenths * 6, "set in your list", is_own=True)
     is_own = is_own_cell(row, answer.size, answer.paint)
     return KerbPrice(price_from_hours(tenths, hour_minor), row.days[place], tenths * 6, _hours_words(tenths), is_own)
 
 
+def cell_key(size: SizeStep, paint: PaintChoice) -> str:
+    """How a price that the shop typed is kept: "M.paint"."""
+    return f"{size}.{paint}"
+
+
 def is_own_cell(row: PanelPrice, size: SizeStep, paint: PaintChoice) -> bool:
     """Whether the shop set this figure: a price typed for it, or hours that are no longer those we ship."""
-    if f"{size.value}.{paint.value}" in row.set_minor:
+    if cell_key(size, paint) in row.set_minor:
         return True
     shipped, place = own_catalogue().prices.get(row.code), CHOICES.index(paint)
     is_shipped = shipped is not None and figures_of_size(shipped, size)[place] == figures_of_size(row, size)[place]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from shopbook.trade.catalogue.entries import OWN_SOURCE, PanelPrice
 from shopbook.trade.catalogue.reading import entry_body
-from shopbook.trade.planning.kerb import CHOICES, figures_of_size, is_own_cell
+from shopbook.trade.planning.kerb import CHOICES, cell_key, figures_of_size, is_own_cell
 from shopbook.trade.planning.shapes import PaintChoice, SizeStep
 from shopbook.trade.pricing.listed import price_from_hours, raised
 
@@ -38,11 +38,6 @@ class ListedPrice:
     def is_under(self) -> bool:
         """Whether the price is below what its hours make it."""
         return self.minor < self.hours_minor
-
-
-def cell_key(size: SizeStep, paint: PaintChoice) -> str:
-    """How a price that the shop typed is kept: "M.paint"."""
-    return f"{size}.{paint}"
 
 
 def listed(price: PanelPrice, hour_minor: int, cell: Cell) -> ListedPrice:

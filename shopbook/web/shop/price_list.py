@@ -15,6 +15,7 @@ from shopbook.trade.catalogue.entries import OWN_SOURCE, EntryKind, PanelPrice
 from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.catalogue.reading import entry_body
 from shopbook.trade.errors import NotFound
+from shopbook.trade.planning.kerb import cell_key
 from shopbook.trade.planning.price_grid import (
     SIDES,
     Cell,
@@ -23,7 +24,6 @@ from shopbook.trade.planning.price_grid import (
     ListedPrice,
     all_listed,
     apart_pairs,
-    cell_key,
     count_own,
     grid_rows,
     listed,
