@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from shopbook.queries.shelf.sheet import ShelfRow
+from shopbook.queries.shelf.sheet import ShelfRow, needing_job
 from shopbook.trade.stock.reorder import ReorderState
 
 AT_MOST = 5
@@ -87,7 +87,7 @@ def jobs_served(rows: Sequence[ShelfRow]) -> list[JobShelf]:
 
 
 def _served(number: int, job_id: int, day: date | None, rows: list[ShelfRow]) -> JobShelf:
-    missing = [(row, row.line.short_by_job.get(f"job {number}", 0) if row.line else 0) for row in rows]
+    missing = [(row, row.line.short_by_job.get(needing_job(number), 0) if row.line else 0) for row in rows]
     return JobShelf(
         number=number,
         job_id=job_id,

@@ -166,6 +166,11 @@ def say_use(session: Session, day: date, rows: Iterable[ShelfRow]) -> dict[int, 
     return {key: what_use_says(shelf, weeks.get(key, [])) for key, shelf in shelves.items()}
 
 
+def needing_job(number: int) -> str:
+    """What a job is called where it needs a material: "job 1042"."""
+    return f"job {number}"
+
+
 def list_short(session: Session, day: date, shelf: OnTheShelf | None = None) -> list[ShelfRow]:
     """Materials that are short for an approved job."""
     return [row for row in list_shelf(session, day, shelf=shelf) if row.state is ReorderState.SHORT]
@@ -221,7 +226,7 @@ def _row(material: Material, around: _Around) -> ShelfRow:
     if material.is_counted:
         line = plan_reorder(
             shelf,
-            [Need(f"job {one.job_number}", one.quantity_thousandths, one.needed_on) for one in needs],
+            [Need(needing_job(one.job_number), one.quantity_thousandths, one.needed_on) for one in needs],
             [_arrival(one, around.day) for one in coming],
             around.day,
             around.form,
