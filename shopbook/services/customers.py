@@ -11,6 +11,7 @@ from shopbook.queries.customers import find_other_of_plate, get_customer, get_ve
 from shopbook.services.act import Act
 from shopbook.services.postings import is_changed, write_log
 from shopbook.services.shop.acts import forget_all_rows
+from shopbook.trade.car.words import spoken_car
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
@@ -145,7 +146,7 @@ def ask_about_plate(session: Session, plate: str, *, besides: int | None = None)
     other = find_other_of_plate(session, plate, besides)
     if other is None:
         return
-    car = " ".join(part for part in (other.colour_name, other.description) if part) or "car"
+    car = spoken_car(other.colour_name, other.description)
     owner = other.customer if other.customer is not None and other.customer.erased_at is None else None
     name = owner.called if owner else ""
     whose = f"{name}’s {car}" if name else f"a {car} in the book"

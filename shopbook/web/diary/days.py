@@ -17,11 +17,12 @@ from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
 from shopbook.trade.measures.days import DateForm, parse_day
-from shopbook.trade.measures.half_days import half_day_end, half_day_words
+from shopbook.trade.measures.half_days import half_day_end
 from shopbook.web.diary.forms import PromiseForm
 from shopbook.web.diary.routes import blueprint, week_url
 from shopbook.web.parts import Act, Answer, Done, act_by_form, act_by_press, country, needs, now, reader, shop_now
 from shopbook.web.parts.forms import HALVES
+from shopbook.web.parts.frame import promise_text
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sections import Where, job_section
 
@@ -90,13 +91,12 @@ class DayOffer(TypedDict):
 def offer_of(whole: WholeJob, shop: ShopOn) -> DayOffer:
     """What the diary suggests for a job, beside what is promised."""
     job, offered, form = whole.job, suggest_for(whole, shop, now()), country().date_form
-    promised = half_day_words(job.promise_on, job.promise_half, shop.day, form) if job.promise_on else ""
     made, late = offered.promise, late_by(job, offered)
     return DayOffer(
         words=offered.words(shop.day, form),
         why=offered.sentence,
         odds=offered.odds(shop.day, form),
-        promised=promised,
+        promised=promise_text(job),
         late=late.tag_words(shop.day, form) if late else "",
         taken=made is not None and (job.promise_on, job.promise_half) == (made.collect_on, made.collect_half),
         fields=_fields(offered),

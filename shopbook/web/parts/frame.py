@@ -8,11 +8,11 @@ from flask import Flask, g, request, url_for
 from shopbook.queries.shop.book import find_book
 from shopbook.trade.car import outline as car_outline
 from shopbook.trade.car.damage import COAT_WORDS
-from shopbook.trade.car.words import car_words
+from shopbook.trade.car.words import car_words, spoken_car
 from shopbook.trade.countries import Country, TaxAsks, known_country
 from shopbook.trade.floor.hours import sum_in_tenths, to_tenths
 from shopbook.trade.measures.days import format_clock, format_day, format_moment, near_day_words
-from shopbook.trade.measures.half_days import SHORT_HALVES
+from shopbook.trade.measures.half_days import SHORT_HALVES, half_day_words
 from shopbook.trade.measures.said_units import in_units
 from shopbook.trade.settings import SettingName
 from shopbook.web.parts.act import now, reader, shop_now, today
@@ -143,6 +143,18 @@ def whole_moment_text(moment: datetime) -> str:
     """The same for papers, which are read in other years too."""
     here = country()
     return format_moment(moment, shop_now().book.zone, here.date_form, here.clock_form)
+
+
+def promise_text(job: Job) -> str:
+    """The half-day for which a car is promised, near the shop's day; nothing without a promise."""
+    if job.promise_on is None:
+        return ""
+    return half_day_words(job.promise_on, job.promise_half, shop_now().day, country().date_form)
+
+
+def spoken_car_of(job: Job) -> str:
+    """The car of a job as a text to its customer says it: "grey wagon"."""
+    return spoken_car(job.vehicle.colour_name, job.vehicle.description) if job.vehicle else "car"
 
 
 def car_text(car: Vehicle, *, with_plate: bool = False) -> str:

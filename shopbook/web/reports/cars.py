@@ -7,8 +7,7 @@ from shopbook.queries.reports.cars import CarToday
 from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.half_days import half_day_words
 from shopbook.trade.next_act import NextStep
-from shopbook.web.parts.frame import country
-from shopbook.web.parts.rows import Job
+from shopbook.web.parts.frame import country, promise_text
 from shopbook.web.reports.near import near_words
 
 
@@ -22,23 +21,19 @@ class CarWords:
     is_pressing: bool
 
 
-def car_words(car: CarToday, today: date) -> CarWords:
+def words_of_car(car: CarToday, today: date) -> CarWords:
     """What a row says: when it goes out or comes, where it stands, what is left."""
     return (_leaving if car.is_out else _arriving)(car, today)
 
 
 def _leaving(car: CarToday, today: date) -> CarWords:
-    job, told = car.job, _told(car.job, today)
+    job, told = car.job, promise_text(car.job)
     if job.ready_at is not None:
         out = f"ready, due out {told}" if told else "ready, no day promised"
         return CarWords(car, "", _joined(out, f"key {job.key_number}" if job.key_number else ""), is_pressing=True)
     is_of_today = job.promise_on is not None and job.promise_on <= today
     late, out = _promise(car, told, today)
     return CarWords(car, late, _joined(out, car.place, _left(car)), is_pressing=is_of_today)
-
-
-def _told(job: Job, today: date) -> str:
-    return half_day_words(job.promise_on, job.promise_half, today, country().date_form) if job.promise_on else ""
 
 
 def _promise(car: CarToday, told: str, today: date) -> tuple[str, str]:

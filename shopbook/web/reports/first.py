@@ -8,7 +8,7 @@ from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.diary.late import LateCar
 from shopbook.trade.first import Reason
 from shopbook.trade.measures.half_days import half_day_words
-from shopbook.web.parts.frame import country, money
+from shopbook.web.parts.frame import country, money, promise_text
 from shopbook.web.parts.rows import Job
 from shopbook.web.reports.near import near_words
 
@@ -49,8 +49,7 @@ def _spoken(job: Job) -> str:
 
 def _of_promise(row: FirstRow, today: date) -> FirstWords:
     job, late, form = row.job, row.late, country().date_form
-    promised = half_day_words(job.promise_on, job.promise_half, today, form) if job.promise_on else ""
-    title = f"{_named(job)}, promised {promised}"
+    title = f"{_named(job)}, promised {promise_text(job)}"
     if late is None:
         return FirstWords(row, title, "late", "no day can be said yet")
     day, spoken = near_words(late.ready[0], today), _spoken(job)

@@ -15,12 +15,12 @@ from shopbook.trade.agreeing.words import LOST_WORDS
 from shopbook.trade.air.waste import PAPER_WORDS
 from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.web.parts.act import now, reader, shop_now
-from shopbook.web.parts.frame import clock_text, money
+from shopbook.web.parts.frame import clock_text, money, spoken_car_of
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
-from shopbook.web.reports.cars import CarWords, car_words
+from shopbook.web.reports.cars import CarWords, words_of_car
 from shopbook.web.reports.first import FirstWords, first_words
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
@@ -63,7 +63,7 @@ def _rows(shown: Today, moment: datetime) -> _Rows:
     strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
     return {
         "first": [first_words(row, shown.on) for row in shown.first],
-        "cars": [car_words(car, shown.on) for car in sorted(shown.cars, key=lambda car: car.job.id in named)],
+        "cars": [words_of_car(car, shown.on) for car in sorted(shown.cars, key=lambda car: car.job.id in named)],
         "strips": sorted(strips, key=lambda strip: not strip.is_pressing),
     }
 
@@ -81,8 +81,7 @@ def ready_text(job: Job) -> str:
     """The message that a car is ready: what is due, and until when the shop is open today."""
     day = shop_now().day
     stands = stands_of(read_accounts_for(shop_now(), [job]))[job.id]
-    car = " ".join(each for each in (job.vehicle.colour_name, job.vehicle.description) if each) if job.vehicle else ""
-    lines = [f"{shop_now().book.shop_name}: your {car or 'car'} is ready."]
+    lines = [f"{shop_now().book.shop_name}: your {spoken_car_of(job)} is ready."]
     if due := stands.owed_by(job.customer.id if job.customer else None, day):
         lines.append(f"Total due: {money(due)}.")
     stretches = shop_now().on(day).opening.stretches_on(day)
