@@ -79,16 +79,12 @@ def issued_of(session: Session, job_ids: Iterable[int]) -> dict[int, Issued]:
         papers[paper.job_id].append(paper)
     live = {job_id: standing(papers[job_id], "invoice") for job_id in ids}
     chains = _chains(live, papers)
-    wanted, every = [_ids(found) for found in (chains, papers)]
-    whole = every if wanted else []
+    every = [paper.id for rows in papers.values() for paper in rows]
+    whole = every if chains else []
     taxes, shares = _taxes(session, whole), _shares(session, every)
     lines, approved = _lines(session, whole, taxes), _approvals(session, _passed_on(chains, shares))
     found = {job_id: _issued(papers[job_id], live[job_id], lines, taxes, shares) for job_id in ids}
     return {job_id: _with_chains(issued, chains, lines, approved) for job_id, issued in found.items()}
-
-
-def _ids(papers: Mapping[int, Sequence[Invoice]]) -> list[int]:
-    return [paper.id for rows in papers.values() for paper in rows]
 
 
 def _chains(live: Mapping[int, list[Invoice]], papers: Mapping[int, list[Invoice]]) -> dict[int, list[Invoice]]:
