@@ -1,5 +1,6 @@
 """The log: what was done, by whom and to what, each line linked; of one job, one person or one kind of thing."""
 
+from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
@@ -60,32 +61,43 @@ def log() -> str:
         subjects=SUBJECTS,
         asked=asked,
         days_of_person=DAYS_OF_PERSON,
-        older=_url(asked, lines[PAGE - 1].id) if len(lines) > PAGE else None,
-        newest=_url(asked, None) if request.args.get("before") else None,
+        older=asked.url(lines[PAGE - 1].id) if len(lines) > PAGE else None,
+        newest=asked.url(None) if request.args.get("before") else None,
     )
 
 
-def _asked() -> dict[str, int | str | None]:
+@dataclass(frozen=True, slots=True)
+class Narrowed:
     """What the list is narrowed to, as typed: a job's number, a person, a kind of thing."""
+
+    job: int | None
+    person: int | None
+    subject: str
+
+    def url(self, before: int | None) -> str:
+        """The address of the same, of the lines before one where that is given."""
+        return url_for("shop.log", job=self.job, person=self.person, subject=self.subject or None, before=before)
+
+
+def _asked() -> Narrowed:
     subject = request.args.get("subject", "")
-    return {
-        "job": request.args.get("job", type=as_key),
-        "person": request.args.get("person", type=as_key),
-        "subject": subject if subject in SUBJECTS else "",
-    }
+    return Narrowed(
+        request.args.get("job", type=as_key),
+        request.args.get("person", type=as_key),
+        subject if subject in SUBJECTS else "",
+    )
 
 
-def _lines(asked: dict[str, int | str | None]) -> list[LogLine]:
-    number, person = request.args.get("job", type=as_key), request.args.get("person", type=as_key)
-    job = list_jobs_by_number(reader(), [number]).get(number) if number else None
-    if number and job is None:
+def _lines(asked: Narrowed) -> list[LogLine]:
+    job = list_jobs_by_number(reader(), [asked.job]).get(asked.job) if asked.job else None
+    if asked.job and job is None:
         return []
     return list_log(
         reader(),
         job_id=job.id if job else None,
-        person_id=person,
-        subject=str(asked["subject"]),
-        since=today() - timedelta(days=DAYS_OF_PERSON) if person else None,
+        person_id=asked.person,
+        subject=asked.subject,
+        since=today() - timedelta(days=DAYS_OF_PERSON) if asked.person else None,
         before=request.args.get("before", type=as_key),
         limit=PAGE + 1,
     )
@@ -96,9 +108,3 @@ def _subject_url(line: LogLine) -> str | None:
     endpoint, name = PAGES.get(line.subject, ("", ""))
     values: dict[str, Any] = {name: line.subject_id}  # url_for takes parameters of its own beside those of an address
     return url_for(endpoint, **values) if endpoint and line.subject_id else None
-
-
-def _url(asked: dict[str, int | str | None], before: int | None) -> str:
-    return url_for(
-        "shop.log", job=asked["job"], person=asked["person"], subject=asked["subject"] or None, before=before
-    )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from flask import g, render_template, request, url_for
+from flask import render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.reports.learning import taught_by_code
@@ -109,15 +109,17 @@ def take_taught(code: str) -> Response:
 @blueprint.post("/settings/standards/stage/<code>/use")
 @needs("shop", "set")
 def use_standard(code: str) -> Answer:
-    entry, figures = _entry(EntryKind.STAGE, code), stage_figures(code)
-    form = UseForm()
+    entry, form = _entry(EntryKind.STAGE, code), UseForm()
+    figures, repair = _figures(code)
 
     def doing(act: Act) -> Done:
         use_minutes(act, code, figures or ThreeFigures(0, None), form.minutes.data or 0)
         return Done(url_for("shop.standard_kind", kind=EntryKind.STAGE.value), "In use from today.")
 
-    held = standard_form(EntryKind.STAGE)(None, data=standard_form(EntryKind.STAGE).typed(entry))
-    return act_by_form(form, "shop/standard.html", doing, use=form, held=held, **_about(EntryKind.STAGE, entry))
+    make = standard_form(EntryKind.STAGE)
+    about = _about(EntryKind.STAGE, entry) | {"figures": figures, "repair": repair}
+    held = make(None, data=make.typed(entry))
+    return act_by_form(form, "shop/standard.html", doing, use=form, held=held, names=make.names, **about)
 
 
 @blueprint.route("/settings/standards/<kind>/<code>", methods=["GET", "POST"])
@@ -132,27 +134,25 @@ def standard(kind: str, code: str) -> Answer:
         set_standard(act, known, code, form.body(entry), form.day)
         return Done(url_for("shop.standard_kind", kind=known.value), f"{entry_title(entry, known)} saved.")
 
-    figures = stage_figures(code) if known is EntryKind.STAGE else None
+    figures, repair = _figures(code) if known is EntryKind.STAGE else (None, "")
     use = UseForm(None, data={"minutes": figures.offered}) if figures else None
-    return act_by_form(form, "shop/standard.html", doing, use=use, held=form, **_about(known, entry))
+    about = _about(known, entry) | {"figures": figures, "repair": repair}
+    return act_by_form(form, "shop/standard.html", doing, use=use, held=form, names=make.names, **about)
 
 
 def _about(kind: EntryKind, entry: Entry) -> dict[str, object]:
     """What stands around the forms of one entry."""
-    figures = stage_figures(entry.code) if kind is EntryKind.STAGE else None
-    is_usual = entry.code in usual_minutes(shop_now().catalogue)
-    repair = USUAL_WORDS if is_usual else "The middle one of your own jobs."
-    words = {"title": entry_title(entry, kind), "repair": repair, "kind": kind.value}
-    return {"entry": entry, "figures": figures, "names": standard_form(kind).names, **words}
+    return {"entry": entry, "title": entry_title(entry, kind), "kind": kind.value}
 
 
-def stage_figures(code: str) -> ThreeFigures | None:
-    """The three figures of one stage; None where the panels set its minutes, or none are known; once a request."""
+def _figures(code: str) -> tuple[ThreeFigures | None, str]:
+    """The three figures of one stage, and the repair that they speak of; None where the panels set its minutes, or none
+    are known."""
+    usual = usual_minutes(shop_now().catalogue).get(code)
+    repair = "The middle one of your own jobs." if usual is None else USUAL_WORDS
     if code in ELSEWHERE:
-        return None
-    if "taught" not in g:
-        g.taught = taught_by_code(reader(), today())
-    return three_figures(usual_minutes(shop_now().catalogue).get(code), g.taught.get(code))
+        return None, repair
+    return three_figures(usual, taught_by_code(reader(), today()).get(code)), repair
 
 
 def _entry(kind: EntryKind, code: str) -> Entry:
