@@ -21,8 +21,11 @@ def later(number: int) -> str:
 
 
 def later_text(job: Job) -> str:
-    """The new day in words, and that the shop is sorry."""
+    """The new day in words, and that the shop is sorry; a day that is past is none to tell."""
+    shop = shop_now()
+    is_ahead = job.promise_on is not None and job.promise_on >= shop.day
+    new_day = f"It will be ready {promise_text(job)}." if is_ahead else "We will tell you the new day."
     return (
-        f"{shop_now().book.shop_name}: your {spoken_car_of(job)} is taking longer than we said. "
-        f"It will be ready {promise_text(job)}. We are sorry for the wait."
+        f"{shop.book.shop_name}: your {spoken_car_of(job)} is taking longer than we said. {new_day} "
+        "We are sorry for the wait."
     )

@@ -101,6 +101,14 @@ def test_a_promise_of_today_that_will_not_be_met_is_set_and_texted_in_one_press(
     assert f"{number} Ines Okafor, promised yesterday" not in desk.text("/today")
 
 
+def test_a_day_that_is_past_is_not_told_as_the_new_one(desk: ShopClient) -> None:
+    with desk.app.app_context(), Session(db.engine) as opened, transaction(opened):
+        number = make_promised_job(opened, comes=WEDNESDAY, back=WEDNESDAY, is_here=True).number
+    text = desk.text(f"/diary/jobs/{number}/later")
+    assert "is taking longer than we said. We will tell you the new day. We are sorry for the wait." in text
+    assert "It will be ready" not in text
+
+
 def test_two_hundred_more_rows_of_a_list_stand_under_one_line(desk: ShopClient) -> None:
     with desk.app.app_context(), Session(db.engine) as opened, transaction(opened):
         for _ in range(200):
