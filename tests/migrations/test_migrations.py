@@ -39,42 +39,15 @@ def downgrade() -> None:
     op.drop_table("half_made")
 '''
 
+# fmt: off
 LANDED = [
-    "book",
-    "sign_in",
-    "line_keys",
-    "quoted_at",
-    "tax_sources",
-    "paint_materials",
-    "given",
-    "whose_sum",
-    "decimals",
-    "printed_name",
-    "customer",
-    "declined",
-    "spoken",
-    "withdrawn",
-    "merged",
-    "reopened",
-    "corrections",
-    "returned_fee",
-    "move_reason",
-    "said_at",
-    "payer_declined",
-    "way_back",
-    "house_costs",
-    "as_of",
-    "approved_work",
-    "door",
-    "nameless",
-    "papers",
-    "seal",
-    "coats",
-    "damage_said",
-    "colour_cards",
-    "opening_lots",
-    "dry_seen",
+    "book", "sign_in", "line_keys", "quoted_at", "tax_sources", "paint_materials", "given", "whose_sum",
+    "decimals", "printed_name", "customer", "declined", "spoken", "withdrawn", "merged", "reopened",
+    "corrections", "returned_fee", "move_reason", "said_at", "payer_declined", "way_back", "house_costs",
+    "as_of", "approved_work", "door", "nameless", "papers", "seal", "coats", "damage_said", "colour_cards",
+    "opening_lots", "dry_seen",
 ]
+# fmt: on
 """Every step that a shop’s book may have taken, in order; a new one is added behind the last, never between."""
 
 WIDER_LEDGER = '''"""Alters a ledger that has children, and one without."""
