@@ -57,21 +57,26 @@ def open_kerb_job(
     same_car: str = "",
     whose: Whose | None = None,
     words: Mapping[str, str] | None = None,
+    is_nameless: bool = False,
 ) -> Job:
     """A job with the damage that was tapped and its drafted plan. `words` names panels that are not drawn; with `whose`
-    the job is for a customer and a car of the book.
+    the job is for a customer and a car of the book. `is_nameless`: done at once, and needs neither.
 
     RuleBroken without a customer or a car, without a line that says what is wrong, or without a panel.
     """
     if not answers:
         raise RuleBroken("Tap at least one damaged panel.", "panels")
-    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, same_car=same_car, whose=whose)
+    is_nameless = is_nameless and whose is None and not any(said.strip() for said in (who, car, plate))
+    customer, vehicle = (
+        (None, None) if is_nameless else find_or_add_who(act, who, car=car, plate=plate, same_car=same_car, whose=whose)
+    )
     job = open_job(
         act,
         customer_id=customer.id if customer else None,
         vehicle_id=vehicle.id if vehicle else None,
         wrong=wrong,
         payer_kind=customer.kind if customer and customer.kind != "insurer" else "private",
+        is_nameless=is_nameless,
     )
     return _tap(act, job, answers, words or {})
 
