@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from flask import g, render_template, request, url_for
+from flask import render_template, request, url_for
 
 from shopbook.queries.diary.suggest import suggest_for_draft
 from shopbook.queries.jobs.kerb import KerbLine, KerbSum, work_out_kerb
@@ -60,8 +60,7 @@ def kerb() -> Answer:
         refuse_stray_signature(form)
         return _keep(act, form, cards, worked, kept, _whose_and_job(form, known, opened), paid)
 
-    doing = paid.drawn(keep) if is_paid_now(g.actor) else keep
-    return paid.kept(act_by_form(form, "jobs/kerb.html", doing, **context))
+    return paid.kept(act_by_form(form, "jobs/kerb.html", paid.drawn(keep), **context))
 
 
 def _whose_and_job(form: KerbForm, known: dict[str, str], opened: OpenJobs) -> tuple[Whose | None, int | None]:

@@ -13,7 +13,7 @@ from shopbook.web.money.first import FirstNotice, answer_first, first_notice, ke
 from shopbook.web.money.invoice_forms import PaidNowForm
 from shopbook.web.money.invoice_view import paper_of
 from shopbook.web.money.quick_job import with_issued
-from shopbook.web.parts import Act, Answer, Done
+from shopbook.web.parts import Act, Answer, Done, country, money
 from shopbook.web.parts.act import Doing, Prepared
 from shopbook.web.parts.paid_now import hang_paid_now, is_paid_now
 from shopbook.web.parts.rows import Invoice, Quote
@@ -33,8 +33,16 @@ class QuickEstimatePaid:
         self.notice: FirstNotice | None = first_notice(self.form) if self.is_pressed else None
         self._issued: list[int] = []
 
-    def drawn(self, doing: Doing) -> Prepared:
-        return drawn_first(doing)
+    @property
+    def address_hint(self) -> str:
+        """From which sum on the invoice must name an address, which is then asked for at once; empty where none is."""
+        rule = country().own_small_papers
+        if rule is None or self.form.customer_address.errors or self.form.customer_address.data:
+            return ""
+        return f"needed {'from' if rule.is_below else 'over'} {money(rule.up_to * 10 ** country().currency_places)}"
+
+    def drawn(self, doing: Doing) -> Doing | Prepared:
+        return drawn_first(doing) if self.is_pressed else doing
 
     def finish(self, act: Act, quote: Quote) -> Done:
         try:

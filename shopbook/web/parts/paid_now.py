@@ -16,8 +16,8 @@ class PaidNow(Protocol):
 
     template: str
 
-    def drawn(self, doing: Doing) -> Prepared:
-        """The act with its papers drawn before their numbers are."""
+    def drawn(self, doing: Doing) -> Doing | Prepared:
+        """The act, with its papers drawn before their numbers are where that press was made."""
 
     def finish(self, act: Act, quote: Quote) -> Done:
         """The job of that estimate done, billed, paid and gone. RuleBroken beside a field of its own."""
