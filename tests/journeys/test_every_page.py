@@ -26,6 +26,7 @@ UNLINKED = {
     "shop.sign_in": "for whoever is not signed in",
     "shop.who": "for a device of the floor",
     "shop.pin": "for a device of the floor",
+    "customers.certificate": "while a customer has a certificate with a photo",
     "jobs.by_id": "leads on from lines that know a job by its row",
     "jobs.whose": "while a job has no car or nobody who brings it",
     "floor.cup": "on the page of a stage with a mix that is poured, while one can be worked",

@@ -2,12 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from shopbook.queries.jobs.kerb import KerbSum
 from shopbook.queries.money.planned import drafted_lines
 from shopbook.queries.money.pricing import bill_rates, quote_rates_of, tax_codes
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.billing import Bill, BillLine, LineKind
+from shopbook.trade.billing.exempt import rates_for
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.trade.pricing import PricedGroup, QuoteRates, sum_quote
@@ -34,10 +36,13 @@ class KerbTax:
     is_before_tax: bool = False
 
 
-def kerb_tax(shop: ShopOn, price_minor: int) -> KerbTax:
-    """Both figures for a price as it is typed on the shop's day; without kinds of tax both are the price."""
+def kerb_tax(shop: ShopOn, price_minor: int, exemption: Mapping[str, Any] | None = None) -> KerbTax:
+    """Both figures for a price as it is typed on the shop's day; without kinds of tax both are the price.
+
+    `exemption` is the customer's certificate as it is kept: where it holds that day no tax is charged.
+    """
     holds_tax = bool(shop.settings[SettingName.PRICES_HOLD_TAX])
-    codes, rates = tax_codes(shop.taxes), bill_rates(shop.taxes)
+    codes, rates = tax_codes(shop.taxes), rates_for(bill_rates(shop.taxes), exemption, shop.day)
     if any(kind not in codes for kind in SHARES):
         return KerbTax(price_minor, price_minor, holds_tax, 1000)
 
@@ -61,12 +66,15 @@ class KerbTotal:
     """What the plan's hours and materials come to at the shop's rates, as it types its prices; None without them."""
 
 
-def kerb_total(shop: ShopOn, worked: KerbSum, titles: Mapping[str, str]) -> KerbTotal:
-    """The panels in total, with and without tax, by the function that sums quotes; `titles` names them as it will.
+def kerb_total(
+    shop: ShopOn, worked: KerbSum, titles: Mapping[str, str], exemption: Mapping[str, Any] | None = None
+) -> KerbTotal:
+    """The panels in total, with and without tax, by the function that sums quotes; `titles` names them as it will, and
+    `exemption` is the certificate of the customer that was chosen.
 
     Without the shop's kinds of tax the price stands alone.
     """
-    usual = kerb_tax(shop, worked.price_minor)
+    usual = kerb_tax(shop, worked.price_minor, exemption)
     if any(kind not in tax_codes(shop.taxes) for kind in SHARES):
         return KerbTotal(usual, worked.price_minor)
     rates, drafted = quote_rates_of(shop), _drafted(shop, worked)
@@ -82,7 +90,8 @@ def kerb_total(shop: ShopOn, worked: KerbSum, titles: Mapping[str, str]) -> Kerb
         for row in worked.lines
     ]
     inside = usual.has_tax_inside
-    bill = sum_quote(groups, bill_rates(shop.taxes), includes_tax=inside, savings=worked.terms).taken
+    taxes = rates_for(bill_rates(shop.taxes), exemption, shop.day)
+    bill = sum_quote(groups, taxes, includes_tax=inside, savings=worked.terms).taken
     tax = replace(usual, net_minor=bill.net_minor, gross_minor=bill.gross_minor)
     by_hours = sum(line.amount_minor for lines in drafted.values() for line in lines) if drafted else None
     return KerbTotal(tax, bill.lines_minor, tuple(bill.savings), by_hours)

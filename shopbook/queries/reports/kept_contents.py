@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import Text, select, type_coerce
 from sqlalchemy.orm import Session
 
+from shopbook.models.customers import Customer
 from shopbook.models.jobs import Picture
 from shopbook.models.shop import Paper
 
@@ -35,6 +36,12 @@ def _named(session: Session) -> Iterator[KeptContent]:
     for key, sha256, thumbnail_sha256 in session.execute(asked):
         for named in filter(None, (sha256, thumbnail_sha256)):
             yield KeptContent("pictures", named, "picture", str(key))
+    certificates = select(Customer.id, Customer.exemption).where(
+        type_coerce(Customer.exemption, Text).like('%"picture"%')
+    )
+    for key, exemption in session.execute(certificates.order_by(Customer.id)):
+        for name in ("picture", "thumbnail"):
+            yield KeptContent("pictures", exemption[name], "customer", str(key))
     papers = select(Paper.id, Paper.sha256, Paper.size_bytes).order_by(Paper.id)
     for key, sha256, size_bytes in session.execute(papers):
         yield KeptContent("papers", sha256, "paper", str(key), size_bytes)

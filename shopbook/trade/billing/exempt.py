@@ -32,7 +32,8 @@ class ExemptionKind:
 
 @dataclass(frozen=True, slots=True)
 class Exemption:
-    """A certificate as it is kept with the customer: `name` is the kind's, `state` where it was issued."""
+    """A certificate as it is kept with the customer: `name` is the kind's, `state` where it was issued; `picture` and
+    `thumbnail` are the hashes of its photo, empty without one."""
 
     kind: str
     name: str
@@ -40,6 +41,8 @@ class Exemption:
     state: str
     from_on: date
     until_on: date | None = None
+    picture: str = ""
+    thumbnail: str = ""
 
     def holds_on(self, day: date) -> bool:
         """Whether it frees what is supplied that day; both its own day and its last are in it."""
@@ -79,7 +82,8 @@ def exemption_to_json(exemption: Exemption | None) -> dict[str, Any]:
         return {}
     until = exemption.until_on.isoformat() if exemption.until_on else ""
     words = {name: getattr(exemption, name) for name in ("kind", "name", "number", "state")}
-    return words | {"from": exemption.from_on.isoformat(), "until": until}
+    photo = {name: getattr(exemption, name) for name in ("picture", "thumbnail") if exemption.picture}
+    return words | {"from": exemption.from_on.isoformat(), "until": until} | photo
 
 
 def exemption_from_json(kept: Mapping[str, Any] | None) -> Exemption | None:
@@ -88,7 +92,8 @@ def exemption_from_json(kept: Mapping[str, Any] | None) -> Exemption | None:
         return None
     until = date.fromisoformat(kept["until"]) if kept["until"] else None
     kind, name, number, state = (str(kept[key]) for key in ("kind", "name", "number", "state"))
-    return Exemption(kind, name, number, state, date.fromisoformat(kept["from"]), until)
+    photo = (str(kept.get("picture", "")), str(kept.get("thumbnail", "")))
+    return Exemption(kind, name, number, state, date.fromisoformat(kept["from"]), until, *photo)
 
 
 def exempt_on(kept: Mapping[str, Any] | None, day: date) -> Exemption | None:

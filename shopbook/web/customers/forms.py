@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Any
 
-from wtforms import BooleanField, IntegerField, SelectField, StringField, TextAreaField
+from wtforms import BooleanField, HiddenField, IntegerField, SelectField, StringField, TextAreaField
 from wtforms.validators import NumberRange, Optional, Regexp
 
 from shopbook.trade.billing.exempt import check_exemption, exemption_from_json, exemption_to_json
@@ -70,10 +70,17 @@ class CustomerForm(RevisedForm):
     exempt_state = StringField("Issued in", [LINE])
     exempt_from = DayField("Date of the certificate", [Optional()])
     exempt_until = DayField("Expires", [Optional()])
+    exempt_photo_goes = BooleanField("Remove the photo")
+    photo = HiddenField()
+    """Takes the sentence of a photo that could not be kept."""
+
+    has_photo = False
+    """Whether the certificate has a photo, which can be removed."""
 
     def clean(self) -> Cleaned:
         """What was typed, the certificate as it is kept. RuleBroken for one that the invoice could not name."""
         found = super().clean()
+        del found["exempt_photo_goes"], found["photo"]
         kind, *typed = (found.pop(name) for name in EXEMPT_FIELDS)
         known = {each.code: each for each in country().exemptions}
         return found | {"exemption": exemption_to_json(check_exemption(known.get(kind), *typed))}

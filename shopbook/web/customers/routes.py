@@ -1,6 +1,7 @@
 """Customers and vehicles: listed, shown, added, changed, erased on request."""
 
 from flask import Blueprint, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response
 
 from shopbook.documents.faces import refuse_unprintable
 from shopbook.queries.customers import find_other_of_plate, get_customer, get_vehicle, list_customers, name_on_papers
@@ -12,14 +13,16 @@ from shopbook.trade.billing.exempt import exemption_from_json
 from shopbook.trade.car.same_car import SameCar
 from shopbook.trade.car.vin import examine_vin
 from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.errors import RuleBroken
+from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.search_keys import plate_key
+from shopbook.web.customers.certificate import CertificatePhoto
 from shopbook.web.customers.forms import FINISH_WORDS, CustomerForm, VehicleForm, exempt_data
 from shopbook.web.parts.act import Answer, Done, act_by_form, reader, today
 from shopbook.web.parts.forms import Cleaned
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.leading import safe_path
+from shopbook.web.parts.photos import serve_picture
 from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.rows import Customer, Vehicle
 from shopbook.web.parts.sections import Page, sections_of
@@ -57,28 +60,29 @@ def show(customer_id: int) -> Answer:
 @needs("customers", "change")
 def new() -> Answer:
     form = CustomerForm(data={"kind": request.args.get("kind", CustomerKind.PRIVATE)})
-    then = safe_path(request.args.get("then"))
+    then, photo = safe_path(request.args.get("then")), CertificatePhoto()
 
     def add(act: Act) -> Done:
-        customer = add_customer(act, **_without_revision(form.clean()))
+        customer = add_customer(act, **_without_revision(photo.clean(form)))
         return Done(then or url_for("customers.show", customer_id=customer.id), "Saved.")
 
-    return act_by_form(form, "customers/new.html", add)
+    return act_by_form(form, "customers/new.html", add, kept=photo.carried)
 
 
 @blueprint.route("/<int:customer_id>/change", methods=["GET", "POST"])
 @needs("customers", "change")
 def change(customer_id: int) -> Answer:
     customer, then = get_customer(reader(), customer_id), safe_path(request.args.get("then"))
-    form = CustomerForm(obj=customer, **exempt_data(customer))
+    form, photo = CustomerForm(obj=customer, **exempt_data(customer)), CertificatePhoto()
+    form.has_photo = bool(customer.exemption.get("picture"))
     if then and request.method == "GET":
         _ask_printed_name(form, customer)
 
     def keep(act: Act) -> Done:
-        change_customer(act, customer_id, **form.clean())
+        change_customer(act, customer_id, **photo.clean(form, customer))
         return Done(then or url_for("customers.show", customer_id=customer_id), "Saved.")
 
-    return act_by_form(form, "customers/change.html", keep, customer_id=customer_id)
+    return act_by_form(form, "customers/change.html", keep, customer_id=customer_id, kept=photo.carried)
 
 
 def _ask_printed_name(form: CustomerForm, customer: Customer) -> None:
@@ -87,6 +91,16 @@ def _ask_printed_name(form: CustomerForm, customer: Customer) -> None:
         refuse_unprintable(name_on_papers(customer), field="printed_name", what="the name")
     except RuleBroken as broken:
         form.refuse(broken)
+
+
+@blueprint.get("/<int:customer_id>/certificate")
+@needs("customers", "see")
+def certificate(customer_id: int) -> Response:
+    """The photo of a certificate, small with ?small=yes."""
+    kept = exemption_from_json(get_customer(reader(), customer_id).exemption)
+    if kept is None or not kept.picture:
+        raise NotFound("There is no photo of this certificate.")
+    return serve_picture(kept.thumbnail if "small" in request.args else kept.picture)
 
 
 ERASED = "Erased. Papers the law requires stay as issued."

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate
+from shopbook.queries.customers import find_by_phone, find_vehicle_by_plate, get_customer, get_vehicle
 from shopbook.queries.jobs.continuing import OpenJob, open_jobs_of
 from shopbook.trade.errors import RuleBroken
 from shopbook.trade.search_keys import plate_key
@@ -10,7 +10,7 @@ from shopbook.trade.who import read_who
 from shopbook.web.jobs.forms import KerbForm
 from shopbook.web.jobs.known import SOMEBODY_ELSE, pointed_at
 from shopbook.web.parts import car_text, choices, key_or_none, near_day, reader
-from shopbook.web.parts.rows import Job
+from shopbook.web.parts.rows import Customer, Job
 
 ANOTHER = "new"
 UNSAID = "There is an open job already. Choose below whether this price belongs to it."
@@ -26,6 +26,8 @@ class OpenJobs:
     bare: tuple[tuple[int, str], ...] = ()
     priced: tuple[tuple[int, str], ...] = ()
     must_choose: bool = False
+    customer: Customer | None = None
+    """Who the price is for, where that is known for certain."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,14 @@ def open_jobs(form: KerbForm, known: dict[str, str]) -> OpenJobs:
     mine = [row for row in found if _fits(row.job, meant.car_id, is_another=meant.is_another_car)]
     bare = _rows(mine, is_bare=True)
     form.continues.choices = choices({str(number): words for number, words in bare} | {ANOTHER: "A new job"})
-    return OpenJobs(bare, _rows(mine, is_bare=False), is_sure and bool(mine))
+    return OpenJobs(bare, _rows(mine, is_bare=False), is_sure and bool(mine), _sure(meant))
+
+
+def _sure(meant: _Meant) -> Customer | None:
+    """The one customer that is meant, or whose the car is."""
+    if len(meant.people) == 1:
+        return get_customer(reader(), *meant.people)
+    return get_vehicle(reader(), meant.car_id).customer if meant.car_id and not meant.people else None
 
 
 def _meant(form: KerbForm, known: dict[str, str]) -> _Meant:

@@ -16,6 +16,7 @@ from shopbook.services.jobs.whose import Whose
 from shopbook.services.money.quote_groups import SaidPrice
 from shopbook.services.money.quotes import keep_kerb_price
 from shopbook.trade.agreeing.quote_words import Hurt, hurt_words
+from shopbook.trade.billing.exempt import exempt_on
 from shopbook.trade.car.damage import PAINT_WORDS, SIZE_WORDS
 from shopbook.trade.car.pictures import KeptPicture
 from shopbook.trade.errors import RuleBroken
@@ -34,7 +35,7 @@ from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_n
 from shopbook.web.parts.forms import LONGEST_LINE
 from shopbook.web.parts.paid_now import PaidNow, is_paid_now, paid_now
 from shopbook.web.parts.photos import carry, keep_sent
-from shopbook.web.parts.rows import Job
+from shopbook.web.parts.rows import Customer, Job
 
 DENT_CLASSES = (10, 20, 30, 50)
 
@@ -49,7 +50,7 @@ def kerb() -> Answer:
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
     known = offered(form.who.data or "")
     opened, paid = open_jobs(form, known), paid_now()
-    context = _context(cards, worked, kept, day_trouble, photo_troubles)
+    context = _context(cards, worked, kept, day_trouble, photo_troubles) | _total(worked, cards, opened.customer)
     context |= {"needed": needed, "known": known, "open": opened, "paid": paid}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
@@ -205,12 +206,9 @@ def _context(
     cards: list[Card], worked: KerbSum, kept: list[KeptPicture], day_trouble: str, photo_troubles: list[str]
 ) -> dict[str, object]:
     chosen = [card.panel for card in cards]
-    total = kerb_total(shop_now(), worked, {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards})
     return {
         "cards": cards,
         "worked": worked,
-        "total": total,
-        "tax": total.tax,
         "kept": [carry(picture) for picture in kept],
         "chosen": chosen,
         "links": {code: _link(code, cards) for code in country().panels},
@@ -222,6 +220,14 @@ def _context(
         "offer": _offer(worked),
         "shown": _shown(cards, worked),
     }
+
+
+def _total(worked: KerbSum, cards: list[Card], customer: Customer | None) -> dict[str, object]:
+    """The total, of a known customer with a certificate without tax."""
+    titles = {card.panel: _title(card.panel, {card.panel: card.words}) for card in cards}
+    total = kerb_total(shop_now(), worked, titles, customer.exemption if customer else None)
+    exemption = exempt_on(customer.exemption, shop_now().day) if customer else None
+    return {"total": total, "tax": total.tax, "exemption": exemption}
 
 
 def _offer(worked: KerbSum) -> dict[str, str] | None:

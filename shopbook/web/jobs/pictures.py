@@ -3,7 +3,6 @@
 from flask import flash, g, redirect, request
 from werkzeug.wrappers import Response
 
-from shopbook.outside.pictures import picture_path
 from shopbook.queries.jobs.damage import get_picture
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.jobs.pictures import record_picture, strike_picture
@@ -13,7 +12,7 @@ from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_press, as_key, does, needs, reader
 from shopbook.web.parts.late import Concern, is_told, may_wait, tell_refused
-from shopbook.web.parts.photos import folder, keep_sent
+from shopbook.web.parts.photos import keep_sent, serve_picture
 from shopbook.web.parts.rows import Picture
 
 
@@ -60,13 +59,13 @@ def strike_photo(number: int, picture_id: int) -> Response:
 @blueprint.get("/pictures/<int:picture_id>")
 @needs("jobs", "see")
 def picture(picture_id: int) -> Response:
-    return _serve(_shown(picture_id).sha256)
+    return serve_picture(_shown(picture_id).sha256)
 
 
 @blueprint.get("/pictures/<int:picture_id>/small")
 @needs("jobs", "see")
 def small_picture(picture_id: int) -> Response:
-    return _serve(_shown(picture_id).thumbnail_sha256)
+    return serve_picture(_shown(picture_id).thumbnail_sha256)
 
 
 def _shown(picture_id: int) -> Picture:
@@ -75,13 +74,3 @@ def _shown(picture_id: int) -> Picture:
     if found.purpose == PicturePurpose.MESSAGE and not g.actor.may("customers", "see"):
         raise NotAllowed("You don’t have access to the customer’s messages.")
     return found
-
-
-def _serve(sha256: str) -> Response:
-    """This browser may keep the file under its hash, but asks each time: whoever holds it next may not see it."""
-    answer = Response(picture_path(folder(), sha256).read_bytes(), mimetype="image/jpeg")
-    answer.set_etag(sha256)
-    answer.headers["Cache-Control"] = "private, no-cache"
-    answer.headers["X-Content-Type-Options"] = "nosniff"
-    answer.headers["Content-Disposition"] = "inline"
-    return answer.make_conditional(request)

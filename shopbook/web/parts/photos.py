@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from flask import current_app, request
+from werkzeug.wrappers import Response
 
 from shopbook.outside.pictures import keep_picture, picture_path
 from shopbook.trade.car.pictures import KeptPicture
@@ -56,3 +57,13 @@ def _carried(text: str) -> KeptPicture | None:
     except (NotFound, ValueError):
         return None
     return KeptPicture(parts[0], parts[1], width, height, size)
+
+
+def serve_picture(sha256: str) -> Response:
+    """This browser may keep the file under its hash, but asks each time: whoever holds it next may not see it."""
+    answer = Response(picture_path(folder(), sha256).read_bytes(), mimetype="image/jpeg")
+    answer.set_etag(sha256)
+    answer.headers["Cache-Control"] = "private, no-cache"
+    answer.headers["X-Content-Type-Options"] = "nosniff"
+    answer.headers["Content-Disposition"] = "inline"
+    return answer.make_conditional(request)

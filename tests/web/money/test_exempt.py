@@ -1,5 +1,7 @@
 """A customer's certificate, from its form to the invoice that names it and to the month that shows its sales apart."""
 
+import io
+import re
 from datetime import date
 from typing import Any
 
@@ -7,11 +9,12 @@ from flask import Flask
 from sqlalchemy import select
 
 from shopbook.models.customers import Customer
-from shopbook.models.money import Invoice, InvoiceTax
+from shopbook.models.money import Invoice, InvoiceTax, Quote
+from shopbook.queries.reports.kept_contents import list_kept_contents
 from shopbook.queries.reports.tax import get_tax
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.web.parts.act import db
-from tests.clients import ShopClient, sentences
+from tests.clients import ShopClient, photo, sentences
 from tests.web.money.test_small_papers import ISSUE, one, settle_in
 
 CERTIFICATE = {
@@ -24,7 +27,7 @@ CERTIFICATE = {
 PERSON = {"name": "Ines Okafor", "phone": "555-0142", "kind": "dealer"}
 
 
-def certify(app: Flask, client: ShopClient, **other: str) -> Any:
+def certify(app: Flask, client: ShopClient, **other: Any) -> Any:
     customer = one(app, Customer)
     return client.press(
         f"/customers/{customer.id}/change", **PERSON, **{**CERTIFICATE, **other}, revision=str(customer.revision)
@@ -91,3 +94,70 @@ def test_a_credit_note_and_a_correction_say_it_too(app: Flask, client: ShopClien
 def test_where_no_certificate_is_known_the_form_does_not_ask(app: Flask, client: ShopClient, job_number: int) -> None:
     settle_in(app, "gb", "GBP")
     assert 'name="exempt_kind"' not in client.text(f"/customers/{one(app, Customer).id}/change")
+
+
+def test_the_photo_of_a_certificate_is_kept_shown_proved_and_taken_away(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    assert certify(app, client, photo=photo()).status_code == 303
+    key = one(app, Customer).id
+    kept = one(app, Customer).exemption
+    assert f"/customers/{key}/certificate" in client.text(f"/customers/{key}")
+    for address in ("certificate", "certificate?small=yes"):
+        answer = client.get(f"/customers/{key}/{address}")
+        assert (answer.status_code, answer.mimetype) == (200, "image/jpeg")
+    with app.app_context():
+        named = {(each.table, each.sha256) for each in list_kept_contents(db.session())}
+        db.session.remove()
+    assert {("customer", kept["picture"]), ("customer", kept["thumbnail"])} <= named
+    # Saved again without another photo it keeps the one that it has; the tick takes it away.
+    certify(app, client, exempt_state="Ohio")
+    assert one(app, Customer).exemption["picture"] == kept["picture"]
+    certify(app, client, exempt_photo_goes="y")
+    assert "picture" not in one(app, Customer).exemption
+    assert client.get(f"/customers/{key}/certificate").status_code == 404
+
+
+def test_a_photo_of_no_certificate_or_a_file_that_is_none_is_refused_beside_its_field(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    before = one(app, Customer).exemption
+    answer = certify(app, client, exempt_kind="", photo=photo())
+    assert (answer.status_code, "Choose the kind of certificate that the photo shows." in answer.text) == (422, True)
+    assert 'name="kept"' in answer.text, "the photo is carried on"
+    assert certify(app, client, photo=(io.BytesIO(b"no picture"), "note.jpg")).status_code == 422
+    assert one(app, Customer).exemption == before
+
+
+def test_the_floor_sees_no_certificate(app: Flask, client: ShopClient, job_number: int) -> None:
+    certify(app, client, photo=photo())
+    floor = ShopClient(app).signed_in_as("Dana")
+    assert floor.get(f"/customers/{one(app, Customer).id}/certificate").status_code == 403
+
+
+def test_a_quick_estimate_of_an_exempt_customer_is_without_tax_before_it_is_saved_and_after(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    panel = {"panel": ["bonnet"], "size.bonnet": "M", "paint.bonnet": "paint", "continues": "new"}
+    taxed = client.press("/jobs/kerb", again="yes", **panel, who="555-0199").text
+    assert "Exempt" not in taxed
+    certify(app, client)
+    told = client.press("/jobs/kerb", again="yes", **panel, who=PERSON["phone"]).text
+    assert "With tax, exempt, resale certificate" in told
+    net = re.findall(r"1 panel, before tax</span><b class=\"num\">(.*?)</b>", told)[0]
+    gross = re.findall(r"resale certificate</span><b class=\"num\">(.*?)</b>", told)[0]
+    assert net == gross
+    client.press_on("/jobs/kerb", **panel, who=PERSON["phone"], is_said="y")
+    with app.app_context():
+        number = db.session.scalars(select(Quote.id).order_by(Quote.id.desc())).first()
+        db.session.remove()
+    assert f"Total with tax: {gross}<" in client.text(f"/money/quotes/{number}")
+
+
+def test_a_certificate_that_has_run_out_changes_no_quick_estimate(
+    app: Flask, client: ShopClient, job_number: int
+) -> None:
+    certify(app, client, exempt_until="2026-11-03")
+    panel = {"panel": ["bonnet"], "size.bonnet": "M", "paint.bonnet": "paint"}
+    told = client.press("/jobs/kerb", again="yes", **panel, who=PERSON["phone"]).text
+    assert "resale certificate" not in told
