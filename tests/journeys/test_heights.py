@@ -17,6 +17,7 @@ pytestmark = pytest.mark.browser
 DESK = {"width": 1280, "height": 800}
 LIST = "/settings/price-list"
 HEIGHTS = {
+    "/today": (1450, 2450),
     "/shelf/": (1450, 2450),
     "/money/invoices": (1500, 2500),
     "/log": (1250, 2100),
