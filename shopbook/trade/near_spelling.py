@@ -8,7 +8,7 @@ so that what is asked does not grow with the book.
 import string
 import unicodedata
 
-SHORTEST = 4
+SHORTEST = 3
 """A shorter word has too many neighbours to be worth offering."""
 LONGEST = 24
 _PLAIN = string.ascii_lowercase + string.digits

@@ -52,7 +52,7 @@ def test_slips_of_the_telephone(typed: str, meant: str) -> None:
     assert meant in near_words(typed)
 
 
-@pytest.mark.parametrize("typed", ["", "abc", "1042", "a" * (LONGEST + 1)])
+@pytest.mark.parametrize("typed", ["", "ab", "1042", "a" * (LONGEST + 1)])
 def test_what_is_short_long_or_a_number_has_no_neighbours(typed: str) -> None:
     assert near_words(typed) == set()
 
