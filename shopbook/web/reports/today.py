@@ -8,6 +8,7 @@ from flask import g, render_template
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.accounts import read_accounts_for
 from shopbook.queries.money.owed import stands_of
+from shopbook.queries.reports.first_steps import is_new
 from shopbook.queries.reports.taken_back import TakenBack, taken_back_by_others
 from shopbook.queries.reports.today import Today, get_today
 from shopbook.queries.shop.dated_papers import list_papers_due
@@ -22,6 +23,7 @@ from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.cars import CarWords, words_of_car
 from shopbook.web.reports.first import FirstWords, first_words
+from shopbook.web.reports.first_steps import new_book
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
@@ -32,6 +34,8 @@ from shopbook.web.reports.waits import Strip, strip_of
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
+    if is_new(reader(), shown):
+        return new_book()
     return render_template(
         "reports/today.html",
         today=shown,
