@@ -77,4 +77,5 @@ def _of_the_shop(done: FirstSteps) -> Iterator[Step]:
 def _step(
     title: str, words: str, label: str, endpoint: str, needed: tuple[str, str], is_done: bool, *, is_old: bool = False, **given: str
 ) -> Step:
+    words = "" if is_done else words
     return Step(title, words, label, url_for(endpoint, **given) if g.actor.may(*needed) else "", is_done, is_old)
