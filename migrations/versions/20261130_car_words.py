@@ -23,6 +23,8 @@ _PLAIN = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "æ": "ae", 
 
 def upgrade() -> None:
     bind = op.get_bind()
+    if bind.execute(sa.text("SELECT id FROM search_key WHERE kind = 'car' LIMIT 1")).first() is not None:
+        return  # A book that says it stands further back than it does.
     asked = "SELECT id, customer_id, description, colour_name FROM vehicle ORDER BY id"
     rows: list[dict[str, Any]] = []
     for vehicle_id, customer_id, *said in bind.execute(sa.text(asked)).all():
