@@ -159,18 +159,14 @@ def matches(
     """All that was typed leads to, as rows of `job_id`, `vehicle_id` and `customer_id`; None where it says nothing.
 
     It is taken whole (a plate, a phone number, a VIN's end, a job number), as the words of a name, all of which one
-    customer must have, and as the words of a car or its year, all of one car; figures alone are none. `near` are further
-    keys of a word, as `list_near` answers them. Nothing is cut here, so that words are crossed over everybody and
-    whoever asks finds the newest.
+    customer must have, and as the words of a car or its year, all of one car; figures alone are none. `near` are
+    further keys of a word, as `list_near` answers them. Nothing is cut here, so that words are crossed over everybody
+    and whoever asks finds the newest.
     """
-    near, words = near or {}, asked_words(typed)
-    kinds = _WHOLE if with_phones else _WHOLE - {"phone"}
+    near, kinds = near or {}, _WHOLE if with_phones else _WHOLE - {"phone"}
     asked = [_leads(_begins(key), kinds) for key in asked_whole(typed)]
     asked += [_leads(SearchKey.key.in_(near[key]), {"plate"}) for key in asked_whole(typed) if key in near]
-    if words:
-        asked.append(select(_NO_ROW, _NO_ROW, Customer.id).where(*(_is_named(word, near) for word in words)))
-    if not all(word.isdigit() for word in words):
-        asked.append(select(_NO_ROW, Vehicle.id, _NO_ROW).where(*(_is_called(word, near) for word in words)))
+    asked += _of_words(asked_words(typed), near)
     return union(*asked) if asked else None
 
 
@@ -184,6 +180,15 @@ def list_near(session: Session, typed: str) -> dict[str, set[str]]:
     known = select(SearchKey.key).where(SearchKey.key.in_(every), SearchKey.kind.in_(("name", "car", "plate")))
     found = set(session.scalars(known.distinct()))
     return {word: found & keys for word, keys in around.items() if found & keys}
+
+
+def _of_words(words: list[str], near: Mapping[str, Collection[str]]) -> list[Select[Any]]:
+    """The customers who have all of the words, and the cars that are called by all of them."""
+    if not words:
+        return []
+    people = select(_NO_ROW, _NO_ROW, Customer.id).where(*(_is_named(word, near) for word in words))
+    cars = select(_NO_ROW, Vehicle.id, _NO_ROW).where(*(_is_called(word, near) for word in words))
+    return [people] if all(word.isdigit() for word in words) else [people, cars]
 
 
 def _leads(is_key: ColumnElement[bool], kinds: Collection[str]) -> Select[Any]:

@@ -7,6 +7,7 @@ so that what is asked does not grow with the book.
 
 import string
 import unicodedata
+from collections.abc import Iterator
 
 SHORTEST = 3
 """A shorter word has too many neighbours to be worth offering."""
@@ -19,13 +20,25 @@ def near_words(word: str) -> set[str]:
     """Words one slip away from a folded word, itself left out; none for a short one, a very long one or a number."""
     if not SHORTEST <= len(word) <= LONGEST or word.isdigit():
         return set()
-    letters = letters_of(word)
     parts = [(word[:place], word[place:]) for place in range(len(word) + 1)]
-    found = {before + after[1:] for before, after in parts if after}
-    found |= {before + after[1] + after[0] + after[2:] for before, after in parts if len(after) > 1}
-    found |= {before + letter + after[1:] for before, after in parts if after for letter in letters}
-    found |= {before + letter + after for before, after in parts for letter in letters}
-    return found - {word}
+    return {*_without_letters(parts), *_with_letters(parts, letters_of(word))} - {word}
+
+
+def _without_letters(parts: list[tuple[str, str]]) -> Iterator[str]:
+    """The word with one letter left out, and with two neighbours changed over."""
+    for before, after in parts:
+        if after:
+            yield before + after[1:]
+        yield before + after[1:2] + after[:1] + after[2:]
+
+
+def _with_letters(parts: list[tuple[str, str]], letters: str) -> Iterator[str]:
+    """The word with a letter more, and with one in place of another."""
+    for before, after in parts:
+        for letter in letters:
+            yield before + letter + after
+            if after:
+                yield before + letter + after[1:]
 
 
 def letters_of(word: str) -> str:

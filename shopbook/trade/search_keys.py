@@ -1,4 +1,4 @@
-"""Search keys: what a plate, phone, name, car, VIN or job number is found by, spelled one way, for a range on an index."""
+"""Search keys: what a plate, phone, name, car, VIN or job is found by, spelled one way, for a range on an index."""
 
 import re
 import unicodedata

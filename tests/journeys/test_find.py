@@ -41,7 +41,9 @@ def test_slash_letters_an_arrow_and_enter_lead_to_a_job_by_keyboard_alone(recent
         expect(page.locator("main")).to_contain_text("Una Shaw")
 
 
-def test_escape_shuts_the_list_and_keeps_what_was_typed_and_enter_alone_sends_it(recent_shop: Shop, browser: Browser) -> None:
+def test_escape_shuts_the_list_and_keeps_what_was_typed_and_enter_alone_sends_it(
+    recent_shop: Shop, browser: Browser
+) -> None:
     with recent_shop.hand(browser, "Noor", size=DESK) as hand:
         hand.go("/shelf/")
         field = field_of(hand)
@@ -100,7 +102,9 @@ def test_the_bars_of_a_phone_are_wide_enough_for_a_thumb_and_leave_three_quarter
         hand.go("/jobs/")
         page = hand.page
         page.mouse.wheel(0, 600)
-        targets = page.locator(".spine nav > a:visible, .spine nav summary:visible, .reach input, .reach summary:visible").all()
+        targets = page.locator(
+            ".spine nav > a:visible, .spine nav summary:visible, .reach input, .reach summary:visible"
+        ).all()
         boxes = [box for each in targets if (box := each.bounding_box())]
         assert len(boxes) >= (9 if who == "Noor" else 4)
         assert min(min(box["width"], box["height"]) for box in boxes) >= 44

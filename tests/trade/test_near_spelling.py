@@ -8,7 +8,9 @@ from hypothesis import strategies as st
 
 from shopbook.trade.near_spelling import LONGEST, SHORTEST, letters_of, near_words
 
-WORDS = st.text(string.ascii_lowercase + string.digits, min_size=SHORTEST, max_size=9).filter(lambda each: not each.isdigit())
+WORDS = st.text(string.ascii_lowercase + string.digits, min_size=SHORTEST, max_size=9).filter(
+    lambda each: not each.isdigit()
+)
 
 
 def distance(one: str, other: str) -> int:

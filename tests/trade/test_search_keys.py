@@ -116,13 +116,17 @@ def test_a_car_is_found_by_each_word_it_is_called_by() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "prefix", "number"),
-    [("1042", "", 1042), ("1042", "2026-", 1042), ("2026-1042", "2026-", 1042), (" re/1042 ", "RE/", 1042), ("2026-1042", "", None),
-     ("1042a", "", None), ("", "2026-", None), ("9" * 10, "", None), ("٣", "", None)],
+    [("1042", "", 1042), ("1042", "2026-", 1042), ("2026-1042", "2026-", 1042), (" re/1042 ", "RE/", 1042),
+     ("2026-1042", "", None), ("1042a", "", None), ("", "2026-", None), ("9" * 10, "", None), ("٣", "", None)],
 )  # fmt: skip
-def test_a_paper_is_asked_for_by_its_number_with_its_prefix_or_without(typed: str, prefix: str, number: int | None) -> None:
+def test_a_paper_is_asked_for_by_its_number_with_its_prefix_or_without(
+    typed: str, prefix: str, number: int | None
+) -> None:
     assert asked_number(typed, prefix) == number
 
 
-@pytest.mark.parametrize(("word", "year"), [("2017", 2017), ("1899", None), ("64", None), ("20170", None), ("wagon", None)])
+@pytest.mark.parametrize(
+    ("word", "year"), [("2017", 2017), ("1899", None), ("64", None), ("20170", None), ("wagon", None)]
+)
 def test_a_year_is_one_of_four_figures(word: str, year: int | None) -> None:
     assert asked_year(word) == year

@@ -28,7 +28,7 @@ def list_recent(session: Session, person_id: int, today: date) -> list[Job]:
         .join(ClockEntry, ClockEntry.id == ClockShare.entry_id)
         .where(ClockEntry.person_id == person_id, ClockEntry.on >= since)
     )
-    last: dict[int, datetime] = {}
+    last: dict[int | None, datetime] = {}
     for asked in (done.group_by(LogLine.job_id), worked.group_by(ClockShare.job_id)):
         for job_id, at in session.execute(asked):
             last[job_id] = max(at, last.get(job_id, at))

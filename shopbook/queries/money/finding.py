@@ -11,7 +11,7 @@ from shopbook.trade.search_keys import asked_number
 
 
 def list_of_number(shop: ShopOn, typed: str) -> list[tuple[Invoice, Job]]:
-    """The invoice and the credit note of a number with their jobs, customers loaded: "1042", "2026-1042", "invoice 1042".
+    """The invoice and the credit note of a number ("1042", "2026-1042", "invoice 1042"), jobs and customers loaded.
 
     A credit note is printed without the prefix of invoices, so it is not found with one.
     """

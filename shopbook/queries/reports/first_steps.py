@@ -33,7 +33,9 @@ class FirstSteps:
 def read_first_steps(shop: ShopOn) -> FirstSteps:
     """Which of the first steps are done; a fixed number of statements."""
     session = shop.session
-    numbered = select(LogLine.id).where(LogLine.subject == "book", LogLine.subject_id == 1, LogLine.act == "set_numbers")
+    numbered = select(LogLine.id).where(
+        LogLine.subject == "book", LogLine.subject_id == 1, LogLine.act == "set_numbers"
+    )
     return FirstSteps(
         tax=shop.country.tax_asks is TaxAsks.NOTHING or bool(shop.taxes),
         prices=any(price.set_minor for price in shop.catalogue.prices.values()),

@@ -1,6 +1,6 @@
-"""What the search of the frame answers: a page, and a few lines while somebody types. The role decides what is found."""
+"""What the search of the frame answers: a page, and a few lines while somebody types. The role decides what."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from flask import g, jsonify, redirect, render_template, request, url_for
@@ -25,11 +25,11 @@ KINDS = {"credit": "Credit note", "deposit": "Deposit invoice", "fee": "Fee"}
 
 @dataclass(frozen=True, slots=True)
 class Answered:
-    """What was typed, the rows that it names and the papers of that number; `is_close` where it was spelled otherwise."""
+    """What was typed, the rows it names and the papers of that number; `is_close` where it was spelled otherwise."""
 
     typed: str
-    rows: Sequence[FoundRow]
-    papers: Sequence["FoundPaper"]
+    rows: list[FoundRow]
+    papers: list["FoundPaper"]
     is_close: bool = False
 
     @property
@@ -86,7 +86,7 @@ def offer() -> Response:
 
 def _look_up(typed: str) -> Answered:
     if not typed:
-        return Answered(typed, (), ())
+        return Answered(typed, [], [])
     sees_people = g.actor.may("customers", "see")
     rows = list_found(reader(), typed, sees_people=sees_people)
     papers = _papers(typed) if g.actor.may("money", "see") else []

@@ -208,10 +208,15 @@ def given_page() -> GivenPage:
 def places() -> list[SpinePlace]:
     """The places of the spine that the person may open; the one that the page lies under is marked."""
     open_ones = [(label, endpoint, url_for(endpoint)) for label, endpoint, needed in PLACES if g.actor.may(*needed)]
-    under = [(endpoint, url) for _, endpoint, url in open_ones if endpoint.partition(".")[0] == request.blueprint]
-    here = max((endpoint for endpoint, url in under if request.path.startswith(url)), default=None, key=len)
-    here = here or next((endpoint for endpoint, _ in under if endpoint not in BELOW), "")
+    here = _place_here([(endpoint, url) for _, endpoint, url in open_ones])
     return [SpinePlace(label, url, endpoint == here, endpoint in BELOW) for label, endpoint, url in open_ones]
+
+
+def _place_here(open_ones: list[tuple[str, str]]) -> str:
+    """The place that the page lies under, by address, else by area; nothing for a page of none."""
+    under = [(endpoint, url) for endpoint, url in open_ones if endpoint.partition(".")[0] == request.blueprint]
+    named = max((endpoint for endpoint, url in under if request.path.startswith(url)), default="", key=len)
+    return named or next((endpoint for endpoint, _ in under if endpoint not in BELOW), "")
 
 
 def starts() -> list[tuple[str, str]]:

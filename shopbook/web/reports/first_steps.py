@@ -16,7 +16,7 @@ PRACTICE = r".venv\Scripts\python seed_demo.py" if system == "nt" else ".venv/bi
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class FirstStep:
     """One step: what it is about, why in a line, its press; without an address the person may not take it."""
 
     title: str
@@ -43,10 +43,12 @@ def new_book() -> str:
     )
 
 
-def first_steps() -> Iterator[Step]:
+def first_steps() -> Iterator[FirstStep]:
     """The steps in the order in which they help."""
     done, book = read_first_steps(shop_now()), shop_now().book
-    yield Step("Shop, country and time zone", f"{book.shop_name} · {book.zone.replace('_', ' ')}", "", "", is_done=True)
+    yield FirstStep(
+        "Shop, country and time zone", f"{book.shop_name} · {book.zone.replace('_', ' ')}", "", "", is_done=True
+    )
     yield from _of_the_shop(done)
     yield _step(
         "Old numbers", "Type the last ones you used, and papers go on from there.", "Set numbers", "shop.numbers",
@@ -54,7 +56,7 @@ def first_steps() -> Iterator[Step]:
     )  # fmt: skip
 
 
-def _of_the_shop(done: FirstSteps) -> Iterator[Step]:
+def _of_the_shop(done: FirstSteps) -> Iterator[FirstStep]:
     if country().tax_asks is not TaxAsks.NOTHING:
         tax = country().tax_word
         yield _step(
@@ -66,16 +68,41 @@ def _of_the_shop(done: FirstSteps) -> Iterator[Step]:
         ("shop", "set"), done.prices,
     )  # fmt: skip
     yield _step(
-        "Who works here", "A name and a PIN each, no email needed.", "Add people", "shop.people", ("shop", "people"), done.people
+        "Who works here",
+        "A name and a PIN each, no email needed.",
+        "Add people",
+        "shop.people",
+        ("shop", "people"),
+        done.people,
     )
     yield _step(
-        "A phone for the floor", "It stays signed in, nothing to install.", "Add a phone", "shop.devices", ("shop", "device"), done.phone
+        "A phone for the floor",
+        "It stays signed in, nothing to install.",
+        "Add a phone",
+        "shop.devices",
+        ("shop", "device"),
+        done.phone,
     )
-    yield _step("Walk the shelf", "Count what stands there, rack by rack.", "Start counting", "shelf.count", ("shelf", "use"), done.shelf)
+    yield _step(
+        "Walk the shelf",
+        "Count what stands there, rack by rack.",
+        "Start counting",
+        "shelf.count",
+        ("shelf", "use"),
+        done.shelf,
+    )
 
 
 def _step(
-    title: str, words: str, label: str, endpoint: str, needed: tuple[str, str], is_done: bool, *, is_old: bool = False, **given: str
-) -> Step:
-    words = "" if is_done else words
-    return Step(title, words, label, url_for(endpoint, **given) if g.actor.may(*needed) else "", is_done, is_old)
+    title: str,
+    words: str,
+    label: str,
+    endpoint: str,
+    needed: tuple[str, str],
+    is_done: bool,
+    *,
+    then: str | None = None,
+    is_old: bool = False,
+) -> FirstStep:
+    there = url_for(endpoint, then=then) if g.actor.may(*needed) else ""
+    return FirstStep(title, "" if is_done else words, label, there, is_done, is_old)

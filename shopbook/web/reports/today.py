@@ -40,7 +40,6 @@ def today() -> str:
         "reports/today.html",
         today=shown,
         debts=shown.debts if g.actor.may("money", "see") else (),
-        clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
         copy=find_safe_copy(shop_now(), moment),
@@ -56,6 +55,7 @@ def today() -> str:
 
 
 class _Rows(TypedDict):
+    clock: str
     first: list[FirstWords]
     cars: list[CarWords]
     strips: list[Strip]
@@ -66,6 +66,7 @@ def _rows(shown: Today, moment: datetime) -> _Rows:
     named = {row.job.id for row in shown.first}
     strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
     return {
+        "clock": clock_text(moment),
         "first": [first_words(row, shown.on) for row in shown.first],
         "cars": [words_of_car(car, shown.on) for car in sorted(shown.cars, key=lambda car: car.job.id in named)],
         "strips": sorted(strips, key=lambda strip: not strip.is_pressing),

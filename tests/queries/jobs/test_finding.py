@@ -51,7 +51,9 @@ def test_a_car_is_found_by_all_the_words_that_were_typed(
     assert numbers(list_found(session, typed)) == {cars[name] for name in who}
 
 
-def test_a_car_that_is_painted_is_found_by_its_new_words_alone(session: Session, cars: dict[str, int], act: Act) -> None:
+def test_a_car_that_is_painted_is_found_by_its_new_words_alone(
+    session: Session, cars: dict[str, int], act: Act
+) -> None:
     row = next(row.vehicle for row in list_found(session, "red wagon") if row.vehicle)
     change_vehicle(act, row.id, revision=row.revision, colour_name="black")
     assert numbers(list_found(session, "black wagon")) == {cars["Otto Lind"]}

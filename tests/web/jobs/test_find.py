@@ -110,7 +110,9 @@ def test_a_firm_of_many_cars_is_still_offered_behind_its_newest_jobs(filled: Sho
 
 def test_nothing_typed_offers_the_jobs_that_this_person_was_last_at(filled: ShopClient) -> None:
     assert filled.get("/jobs/find.json").get_json() == {"said": "", "options": [], "has_more": False}
-    filled.press_on("/jobs/book-in", who="Mia Brandt", wrong="A scrape", payer_kind="private", purpose="paid", drop_off_half="")
+    filled.press_on(
+        "/jobs/book-in", who="Mia Brandt", wrong="A scrape", payer_kind="private", purpose="paid", drop_off_half=""
+    )
     assert offered(filled, "") == [("3 Mia Brandt", "/jobs/3")]
     assert offered(ShopClient(filled.app).signed_in_as("Dana"), "") == []
 
