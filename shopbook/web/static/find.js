@@ -106,10 +106,13 @@ function attach(form) {
   document.addEventListener("keydown", (event) => {
     if (event.key !== "/" || event.ctrlKey || event.metaKey || event.altKey || event.target.closest?.(ELSEWHERE)) return;
     event.preventDefault();
+    const fold = field.closest("details");
+    if (fold) fold.open = true;
     field.focus();
     field.select();
   });
   addEventListener("pageshow", shut);
+  field.closest("details")?.addEventListener("toggle", (event) => { if (event.target.open) field.focus(); });
 }
 
 const form = document.querySelector("form[data-offers]");
