@@ -27,6 +27,11 @@ def endpoint_of(app: Flask, url: str) -> str | None:
         return None
 
 
+def main_of(text: str) -> str:
+    """What a page shows beside its frame, without what is drawn anew each time: keys of presses, tokens and stamps."""
+    return re.sub(r'name="csrf_token"[^>]*|value="[0-9a-f]{32}"|data-stamp="[^"]*"', "", text.partition("<main")[2])
+
+
 def crawl_recent(app: Flask, who: str, base: Path) -> dict[str, list[str]]:
     """The same of the demo of the last weeks, looked for once a run; `base` is the folder of a worker."""
     kept = run_folder(base) / f"recent-{who}.json"

@@ -4,7 +4,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.journeys.crawling import crawl_recent
+from tests.clients import ShopClient
+from tests.journeys.crawling import crawl_recent, main_of
 from tests.journeys.hands import DESK, PHONE, Shop
 
 pytestmark = pytest.mark.browser
@@ -59,6 +60,12 @@ def look(page: Page, url: str, *, with_axe: bool) -> list[str]:
     return wrong
 
 
+def is_another(shop: Shop, url: str, who: str) -> bool:
+    """Whether a page that the owner has too shows this person something else beside the frame."""
+    asked = [ShopClient(shop.served.app).signed_in_as(each).get(url) for each in (OWNER, who)]
+    return len({(answer.status_code, main_of(answer.text)) for answer in asked}) > 1
+
+
 def test_every_page_is_reached_by_a_link(recent_shop: Shop, pages: Pages) -> None:
     reached = {endpoint for found in pages.values() for endpoint in found}
     rules = {rule.endpoint for rule in recent_shop.served.app.url_map.iter_rules() if "GET" in (rule.methods or set())}
@@ -72,6 +79,11 @@ def test_no_page_has_a_barrier_breaks_the_policy_or_runs_over(
 ) -> None:
     wrong = []
     urls = [url for found in pages[who].values() for url in found]
+    if who != OWNER:
+        # A page that is the owner's word for word is looked at as theirs, at each width that is looked at here.
+        theirs = {url for found in pages[OWNER].values() for url in found}
+        urls = [url for url in urls if url not in theirs or is_another(recent_shop, url, who)]
+        assert len(urls) > 5
     with recent_shop.hand(browser, who, size=DESK if who == OWNER else PHONE) as hand:
         for url in urls:
             hand.go(url)

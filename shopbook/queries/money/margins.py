@@ -44,6 +44,8 @@ class JobEarnings:
     """Whether anybody's hour has a cost: without one nothing can be said of what a job earns."""
     has_unpriced: bool = False
     """Whether materials still to be used have no price, so that the planned cost leaves them out."""
+    is_unclocked: bool = False
+    """Whether its work is done and nobody's clock ran on it: what hours cost is then not in what it earned."""
 
     @property
     def in_all(self) -> Costs:
@@ -148,6 +150,9 @@ def _earnings(
         comebacks_minor=spent.comebacks_minor,
         is_labour_known=bool(priced.hour_minor or spent.has_labour),
         has_unpriced=plan.has_unpriced,
+        is_unclocked=bool(plan.stages)
+        and not spent.has_labour
+        and all(is_done for _, _, is_done in plan.stages.values()),
     )
 
 

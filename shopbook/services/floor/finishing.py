@@ -43,15 +43,18 @@ class MixedInstead:
 class Used:
     """What was used other than planned: mixes by their code, single uses by their id. Empty means as planned.
 
-    `opened` are the days on which lots were opened that are used for the first time, by lot.
+    `opened` are the days on which lots were opened that are used for the first time, by lot. Where nothing
+    `is_mixed` the parts of a planned mix leave the shelf each by itself, and no mix is written.
     """
 
     mixes: Mapping[str, MixedInstead] = field(default_factory=dict)
     uses: Mapping[int, int] = field(default_factory=dict)
     opened: Mapping[int, date] = field(default_factory=dict)
+    is_mixed: bool = True
 
 
 AS_PLANNED = Used()
+UNMIXED = Used(is_mixed=False)
 
 
 def finish_stages(act: Act, stage_ids: Sequence[int] = (), used: Used = AS_PLANNED) -> list[Stage]:
@@ -99,7 +102,7 @@ def _draw(act: Act, stages: Sequence[Stage], used: Used) -> None:
         for use in stage.uses:
             if use.way == WayUsed.SHOP_SUPPLIES or (stage.id, use.role) in covered:
                 continue
-            if use.mix:
+            if use.mix and used.is_mixed:
                 groups.setdefault(use.mix, []).append((stage, use))
             else:
                 _draw_one(act, stage, use, used.uses.get(use.id), before)

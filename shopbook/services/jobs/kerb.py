@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import date
 
+from shopbook.models.customers import Customer
 from shopbook.models.jobs import Job
 from shopbook.queries.jobs.continuing import is_bare
 from shopbook.queries.jobs.jobs import get_job
@@ -12,6 +13,7 @@ from shopbook.services.jobs.damage import add_damage
 from shopbook.services.jobs.drafting import draft_plan
 from shopbook.services.jobs.jobs import open_job, plan_days
 from shopbook.services.jobs.whose import Whose, find_or_add_who, name_who_and_car
+from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
 from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages
 from shopbook.trade.who import read_who
@@ -57,23 +59,33 @@ def open_kerb_job(
     same_car: str = "",
     whose: Whose | None = None,
     words: Mapping[str, str] | None = None,
+    is_nameless: bool = False,
 ) -> Job:
     """A job with the damage that was tapped and its drafted plan. `words` names panels that are not drawn; with `whose`
-    the job is for a customer and a car of the book.
+    the job is for a customer and a car of the book. `is_nameless`: done at once, and needs neither.
 
     RuleBroken without a customer or a car, without a line that says what is wrong, or without a panel.
     """
     if not answers:
         raise RuleBroken("Tap at least one damaged panel.", "panels")
-    customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, same_car=same_car, whose=whose)
+    customer, vehicle = None, None
+    is_nameless = is_nameless and whose is None and not f"{who}{car}{plate}".strip()
+    if not is_nameless:
+        customer, vehicle = find_or_add_who(act, who, car=car, plate=plate, same_car=same_car, whose=whose)
     job = open_job(
         act,
         customer_id=customer.id if customer else None,
         vehicle_id=vehicle.id if vehicle else None,
         wrong=wrong,
-        payer_kind=customer.kind if customer and customer.kind != "insurer" else "private",
+        payer_kind=_who_pays(customer),
+        is_nameless=is_nameless,
     )
     return _tap(act, job, answers, words or {})
+
+
+def _who_pays(customer: Customer | None) -> str:
+    """The kind of payer of a price said to a customer; what an insurer brings is paid by nobody known yet."""
+    return customer.kind if customer and customer.kind != CustomerKind.INSURER else CustomerKind.PRIVATE
 
 
 def continue_job(

@@ -1,17 +1,22 @@
-"""A quick job in one act: who, what, one price, how it was paid; makes job, approval, numbered invoice and receipt."""
+"""A quick job in one act: job, approval, numbered invoice and receipt; of one typed price, or of a quick estimate."""
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Approval, ApprovalGroup, Invoice, Quote, QuoteGroup, QuoteLine
+from shopbook.queries.customers import get_customer
+from shopbook.queries.jobs.jobs import get_job_by_id
+from shopbook.queries.jobs.plans import list_bare_stages
 from shopbook.queries.money.pricing import tax_codes_on
 from shopbook.queries.money.quotes import get_quote
 from shopbook.queries.money.words import get_wording
 from shopbook.services.act import Act
 from shopbook.services.customers import change_customer
+from shopbook.services.floor.finishing import UNMIXED, finish_stages
 from shopbook.services.jobs.jobs import mark_agreed, open_job
 from shopbook.services.jobs.leaving import mark_handed_over, mark_ready
 from shopbook.services.jobs.line_keys import draw_keys
 from shopbook.services.jobs.whose import find_or_add_who
 from shopbook.services.money.allocations import settle
+from shopbook.services.money.approvals import agree_quote
 from shopbook.services.money.approved_work import keep_approved_work
 from shopbook.services.money.invoices import issue_invoice
 from shopbook.services.money.paid_at_once import PaidAtOnce
@@ -22,6 +27,8 @@ from shopbook.trade.errors import RuleBroken
 from shopbook.trade.measures.amounts import LARGEST_MINOR
 from shopbook.trade.planning.groups import WHOLE_CAR_GROUP
 from shopbook.trade.pricing.keys import ITEM_KEYS, QUOTE_KEYS
+
+AT_THE_COUNTER = "at the counter"
 
 
 def quick_job(
@@ -52,6 +59,36 @@ def quick_job(
     approval = _agree_at_once(act, job, price_minor, LineKind(kind))
     mark_agreed(act.session, act.moment, job, [WHOLE_CAR_GROUP], actor=act.actor)
     keep_approved_work(act, job, get_quote(act.session, approval.quote_id), approval)
+    return _bill_and_let_go(act, job, means, reference)
+
+
+def do_at_once(act: Act, quote: Quote, *, means: str, reference: str = "") -> Invoice:
+    """The job of a quick estimate done, billed, paid and its car handed over; the payment stands for the approval.
+
+    Its stages are finished as planned, without a clock and without a mix: what the plan uses leaves the shelf, and no
+    hours are on the job. RuleBroken without a way of paying, and for whatever refuses an approval or an invoice.
+    """
+    if not means:
+        raise RuleBroken("Choose how it was paid.", "paid_by")
+    job = get_job_by_id(act.session, quote.job_id)
+    job.came_at = job.came_at or act.moment
+    customer = get_customer(act.session, job.customer_id) if job.customer_id else None
+    agree_quote(
+        act,
+        quote.id,
+        party=Party.CUSTOMER,
+        taken_group_ids=[group.id for group in quote.groups],
+        means=ApprovalMeans.IN_PERSON,
+        said_by=(customer.called if customer else "") or AT_THE_COUNTER,
+    )
+    stages = [stage.id for stage in list_bare_stages(act.session, job.id) if stage.finished_at is None]
+    if stages:
+        finish_stages(act, stages, UNMIXED)
+    return _bill_and_let_go(act, job, means, reference)
+
+
+def _bill_and_let_go(act: Act, job: Job, means: str, reference: str) -> Invoice:
+    """Ready and invoiced; paid and gone too where it is paid now."""
     mark_ready(act, job.id)
     paid = PaidAtOnce(means, reference=reference) if means else None
     invoice = issue_invoice(act, job.id, paid=paid)
@@ -122,7 +159,7 @@ def _agree_at_once(act: Act, job: Job, price_minor: int, kind: LineKind) -> Appr
         party=Party.CUSTOMER,
         customer_id=job.customer_id,
         means=ApprovalMeans.IN_PERSON,
-        said_by="at the counter",
+        said_by=AT_THE_COUNTER,
         amount_minor=price_minor,
         at=act.moment,
         on=today,

@@ -97,6 +97,7 @@ FINAL: Mapping[str, str] = {
     "money.keep_asked_customer": _NUMBERED,
     "money.keep_asked_shop": _NUMBERED,
     "money.quick_job": "It is a numbered paper: correct the invoice.",
+    "money.do_at_once": "It is a numbered paper: correct the invoice.",
     "money.take_payment": _MONEY,
     "money.take_deposit": _MONEY,
     "money.refund": _MONEY,

@@ -32,6 +32,7 @@ from shopbook.web.jobs.routes import blueprint
 from shopbook.web.jobs.show import page_of
 from shopbook.web.parts import Act, Answer, Done, act_by_form, country, key_or_none, needs, now, shop_now
 from shopbook.web.parts.forms import LONGEST_LINE
+from shopbook.web.parts.paid_now import PaidNow, is_paid_now, paid_now
 from shopbook.web.parts.photos import carry, keep_sent
 from shopbook.web.parts.rows import Job
 
@@ -47,9 +48,9 @@ def kerb() -> Answer:
     worked = _work_out(cards, days, needed)
     kept, photo_troubles = keep_sent() if request.method == "POST" else ([], [])
     known = offered(form.who.data or "")
-    opened = open_jobs(form, known)
-    context = _context(cards, worked, kept, day_trouble, photo_troubles) | {"needed": needed}
-    context |= {"known": known, "open": opened}
+    opened, paid = open_jobs(form, known), paid_now()
+    context = _context(cards, worked, kept, day_trouble, photo_troubles)
+    context |= {"needed": needed, "known": known, "open": opened, "paid": paid}
     if request.method == "GET" or "again" in request.form:
         return render_template("jobs/kerb.html", form=form, **context)
 
@@ -57,9 +58,9 @@ def kerb() -> Answer:
         _refuse_unreadable(cards, day_trouble, photo_troubles)
         refuse_other_sum(_shown(cards, worked), approves_here(act.actor), form)
         refuse_stray_signature(form)
-        return _keep(act, form, cards, worked, kept, _whose_and_job(form, known, opened))
+        return _keep(act, form, cards, worked, kept, _whose_and_job(form, known, opened), paid)
 
-    return act_by_form(form, "jobs/kerb.html", keep, **context)
+    return paid.kept(act_by_form(form, "jobs/kerb.html", paid.drawn(keep), **context))
 
 
 def _whose_and_job(form: KerbForm, known: dict[str, str], opened: OpenJobs) -> tuple[Whose | None, int | None]:
@@ -77,6 +78,7 @@ def _keep(
     worked: KerbSum,
     kept: list[KeptPicture],
     whose_and_job: tuple[Whose | None, int | None],
+    paid: PaidNow,
 ) -> Done:
     words = {card.panel: card.words for card in cards if card.words}
     job = _job_for(act, form, [line.answer for line in worked.lines], words, whose_and_job)
@@ -86,6 +88,8 @@ def _keep(
     said = {"is_said": bool(form.is_said.data) or "then" in request.form}
     said["has_tax_inside"] = kerb_tax(shop_at(act.session, act.moment), 0).has_tax_inside
     quote = keep_kerb_price(act, job, prices, working_days_tenths=worked.days * 10, **said)
+    if is_paid_now(act.actor):
+        return paid.finish(act, quote)
     if approves_here(act.actor):
         keep_approval_here(act, job, quote, form)
         return Done(page_of(job.number), "Saved as approved. The plan is drafted.")
@@ -107,7 +111,14 @@ def _job_for(
         return continue_job(act, number, answers=answers, words=words, whose=whose, **named)
     wrong = given["wrong"] or _wrong(answers, words)
     return open_kerb_job(
-        act, answers=answers, words=words, whose=whose, wrong=wrong, same_car=given["same_car"], **named
+        act,
+        answers=answers,
+        words=words,
+        whose=whose,
+        wrong=wrong,
+        same_car=given["same_car"],
+        is_nameless=is_paid_now(act.actor) and country().own_small_papers is not None,
+        **named,
     )
 
 

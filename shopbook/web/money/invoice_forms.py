@@ -8,6 +8,7 @@ from shopbook.trade.billing.deposits import DepositRule
 from shopbook.trade.billing.pay_means import MEANS_WORDS, PayMeans
 from shopbook.web.money.forms import LINE_KIND_WORDS
 from shopbook.web.parts.act import today
+from shopbook.web.parts.approving import ChosenField
 from shopbook.web.parts.fields import AmountField, DayField, Needed, said_choices
 from shopbook.web.parts.forms import LINE, WORDS, ActForm, TicksField, choices
 from shopbook.web.parts.tax_start import TaxStartForm
@@ -123,6 +124,12 @@ class LetGoForm(ActForm):
 
     why = StringField("Reason", [Needed("Enter a reason."), REASON])
     taken_by = StringField("Who takes the car", [LINE])
+
+
+class PaidNowForm(FirstInvoiceForm):
+    """A quick estimate that is done and paid at once: how."""
+
+    paid_by = ChosenField("How was it paid?", "Choose how it was paid.", choices(PAID_WORDS))
 
 
 class QuickForm(FirstInvoiceForm):

@@ -32,7 +32,7 @@ def quick() -> Answer:
         issued.append(made.id)
         return Done(url_for("money.invoice", invoice_id=made.id), f"Done. Invoice {made.number} issued.")
 
-    return _with_papers(act_by_form(form, "money/quick.html", drawn_first(doing), notice=notice), issued)
+    return with_issued(act_by_form(form, "money/quick.html", drawn_first(doing), notice=notice), issued)
 
 
 def _issue(act: Act, form: QuickForm) -> Invoice:
@@ -54,7 +54,7 @@ def _issue(act: Act, form: QuickForm) -> Invoice:
     return made
 
 
-def _with_papers(answer: Answer, issued: list[int]) -> Answer:
+def with_issued(answer: Answer, issued: list[int]) -> Answer:
     """Once it is issued, invoice and receipt are made and kept as things stand at that moment."""
     if issued and isinstance(answer, Response):
         job_id = get_invoice(reader(), issued[-1]).job_id

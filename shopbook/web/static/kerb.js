@@ -7,7 +7,7 @@
 // is for, which the server compares when something is kept. With data-refresh="address" on the form that address is asked
 // (GET, the form's fields) after every change. A button with data-unfolds="id" first opens that fold, where a yes is signed or
 // said, and sends the form with the next press; a signature is wiped when what it was given for is another. A press of
-// [data-compare] asks for what stands in #kerb-even. With data-asks="names" only the fields of these names are asked with and
+// [data-compare] asks for what stands in #kerb-even. What stands in [data-unasked] changes no sum and stays in the page. With data-asks="names" only the fields of these names are asked with and
 // change the sum: what else is typed stays in the page.
 
 const LEFT_OUT = new Set(["csrf_token", "act_key", "revision", "said_by", "whose", "means", "signature"]);
@@ -28,7 +28,8 @@ function takeLive(page) {
 }
 
 function isAsked(form, name) {
-  return form.dataset.asks ? form.dataset.asks.split(" ").includes(name) : !LEFT_OUT.has(name);
+  if (form.dataset.asks) return form.dataset.asks.split(" ").includes(name);
+  return !LEFT_OUT.has(name) && !form.querySelector(`[data-unasked] [name="${CSS.escape(name)}"]`);
 }
 
 const shown = (form) => form.elements.shown?.value;
@@ -44,7 +45,8 @@ function unsign(form, before) {
 function wakeFold(form, button) {
   const fold = document.getElementById(button.dataset.unfolds);
   if (!fold) return;
-  const mean = () => { button.value = fold.open ? "here" : "yes"; };
+  const { value } = button;
+  const mean = () => { button.value = (fold.open && button.dataset.open) || value; };
   mean();
   fold.addEventListener("toggle", mean);
   button.addEventListener("click", (event) => {
