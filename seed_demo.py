@@ -12,7 +12,7 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from shopbook.commands.book import now
-from shopbook.commands.demo.folder import USUAL_FOLDER, ready_demo, say_sign_ins, serve_demo
+from shopbook.commands.demo.folder import USUAL_FOLDER, ready_demo, remove_demo, say_sign_ins, serve_demo
 from shopbook.commands.demo.frame import DemoPerson, Row, Shop
 from shopbook.commands.demo.story import tell_story
 from shopbook.commands.places import DEFAULT_PORT
@@ -165,9 +165,13 @@ def build(config: Config, engine: Engine, moment: datetime, story: str = STORY, 
     help=f"Where to build it; {USUAL_FOLDER} or one beside it.",
 )
 @click.option("--again", is_flag=True, help="Build it again, replacing an older one.")
-def main(serve: bool, port: int, country: str, folder: Path | None, again: bool) -> None:
+@click.option("--remove", is_flag=True, help="Throw it away.")
+def main(serve: bool, port: int, country: str, folder: Path | None, again: bool, remove: bool) -> None:
     """Build the demo of an invented shop in its own folder, and serve it. You can run it again at any time."""
     usual = USUAL_FOLDER if country == "us" else USUAL_FOLDER.with_name(f"{USUAL_FOLDER.name}-{country}")
+    if remove:
+        remove_demo(folder or usual)
+        return
     config = ready_demo(folder or usual, now(), partial(build, country=country), again=again)
     say_sign_ins(SHOPS[country])
     if serve:

@@ -1,6 +1,6 @@
 """Customers and vehicles, and what one search box finds."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,9 +9,14 @@ from sqlalchemy.orm import Session, selectinload
 
 from shopbook.models.customers import Customer, SearchKey, Vehicle, whole_of
 from shopbook.trade.errors import NotFound
-from shopbook.trade.search_keys import asked_whole, asked_words, phone_keys, plate_key
+from shopbook.trade.near_spelling import near_words
+from shopbook.trade.search_keys import asked_whole, asked_words, asked_year, phone_keys, plate_key
 
 MOST_FOUND = 50
+MOST_WORDS = 4
+"""Words of a search that are looked for in near spelling."""
+_WHOLE = {"plate", "vin", "phone", "job", "name"}
+_NO_ROW = cast(null(), SearchKey.job_id.type)
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,23 +153,62 @@ def find_anything(session: Session, typed: str) -> list[SearchHit]:
     return [SearchHit(job_id, vehicle_id, customer_id) for job_id, vehicle_id, customer_id in rows]
 
 
-def matches(typed: str) -> CompoundSelect[Any] | None:
+def matches(
+    typed: str, near: Mapping[str, Collection[str]] | None = None, *, with_phones: bool = True
+) -> CompoundSelect[Any] | None:
     """All that was typed leads to, as rows of `job_id`, `vehicle_id` and `customer_id`; None where it says nothing.
 
-    It is taken whole (a plate, a phone number, a VIN's end, a job number) and as the words of a name, all of which one
-    customer must have. Nothing is cut here, so that words are crossed over everybody and whoever asks finds the newest.
+    It is taken whole (a plate, a phone number, a VIN's end, a job number), as the words of a name, all of which one
+    customer must have, and as the words of a car or its year, all of one car; figures alone are none. `near` are
+    further keys of a word, as `list_near` answers them. Nothing is cut here, so that words are crossed over everybody
+    and whoever asks finds the newest.
     """
-    customer = whole_of(SearchKey.customer_id).label("customer_id")
-    led = select(SearchKey.job_id, SearchKey.vehicle_id, customer)
-    asked = [led.where(_begins(key)) for key in asked_whole(typed)]
-    words = asked_words(typed)
-    if words:
-        named = (
-            select(whole_of(SearchKey.customer_id)).where(_begins(word), SearchKey.kind == "name") for word in words
-        )
-        nothing = (cast(null(), SearchKey.job_id.type), cast(null(), SearchKey.vehicle_id.type))
-        asked.append(select(*nothing, Customer.id).where(*(Customer.id.in_(each) for each in named)))
+    near, kinds = near or {}, _WHOLE if with_phones else _WHOLE - {"phone"}
+    asked = [_leads(_begins(key), kinds) for key in asked_whole(typed)]
+    asked += [_leads(SearchKey.key.in_(near[key]), {"plate"}) for key in asked_whole(typed) if key in near]
+    asked += _of_words(asked_words(typed), near)
     return union(*asked) if asked else None
+
+
+def list_near(session: Session, typed: str) -> dict[str, set[str]]:
+    """For each word typed, and for all of it as a plate, the keys of the book that are one slip away from it."""
+    asked = dict.fromkeys([*asked_words(typed)[:MOST_WORDS], *asked_whole(typed)])
+    around = {word: near_words(word) for word in asked}
+    every = set().union(*around.values())
+    if not every:
+        return {}
+    known = select(SearchKey.key).where(SearchKey.key.in_(every), SearchKey.kind.in_(("name", "car", "plate")))
+    found = set(session.scalars(known.distinct()))
+    return {word: found & keys for word, keys in around.items() if found & keys}
+
+
+def _of_words(words: list[str], near: Mapping[str, Collection[str]]) -> list[Select[Any]]:
+    """The customers who have all of the words, and the cars that are called by all of them."""
+    if not words:
+        return []
+    people = select(_NO_ROW, _NO_ROW, Customer.id).where(*(_is_named(word, near) for word in words))
+    cars = select(_NO_ROW, Vehicle.id, _NO_ROW).where(*(_is_called(word, near) for word in words))
+    return [people] if all(word.isdigit() for word in words) else [people, cars]
+
+
+def _leads(is_key: ColumnElement[bool], kinds: Collection[str]) -> Select[Any]:
+    customer = whole_of(SearchKey.customer_id).label("customer_id")
+    return select(SearchKey.job_id, SearchKey.vehicle_id, customer).where(is_key, SearchKey.kind.in_(sorted(kinds)))
+
+
+def _is_named(word: str, near: Mapping[str, Collection[str]]) -> ColumnElement[bool]:
+    return Customer.id.in_(select(whole_of(SearchKey.customer_id)).where(*_is_said(word, near, "name")))
+
+
+def _is_called(word: str, near: Mapping[str, Collection[str]]) -> ColumnElement[bool]:
+    is_called = Vehicle.id.in_(select(SearchKey.vehicle_id).where(*_is_said(word, near, "car")))
+    year = asked_year(word)
+    return is_called if year is None else is_called | (Vehicle.year == year)
+
+
+def _is_said(word: str, near: Mapping[str, Collection[str]], kind: str) -> tuple[ColumnElement[bool], ...]:
+    said = _begins(word) | SearchKey.key.in_(near[word]) if word in near else _begins(word)
+    return said, SearchKey.kind == kind
 
 
 def _begins(key: str) -> ColumnElement[bool]:

@@ -14,7 +14,7 @@ from shopbook.services.shop.acts import forget_all_rows
 from shopbook.trade.car.words import spoken_car
 from shopbook.trade.customer_kinds import CustomerKind
 from shopbook.trade.errors import Conflict, RuleBroken
-from shopbook.trade.search_keys import name_keys, phone_keys, plate_key, vin_keys
+from shopbook.trade.search_keys import car_keys, name_keys, phone_keys, plate_key, vin_keys
 
 CHANGED_MEANWHILE = "Someone else changed this in the meantime. Check what is there now, then make your change again."
 CUSTOMER_WORDS = ("name", "printed_name", "phone", "mail", "address", "tax_number", "note")
@@ -185,11 +185,14 @@ def _write_customer_keys(session: Session, customer: Customer) -> None:
 
 
 def _write_vehicle_keys(session: Session, vehicle: Vehicle) -> None:
-    session.execute(delete(SearchKey).where(SearchKey.vehicle_id == vehicle.id, SearchKey.kind.in_(("plate", "vin"))))
+    session.execute(
+        delete(SearchKey).where(SearchKey.vehicle_id == vehicle.id, SearchKey.kind.in_(("plate", "vin", "car")))
+    )
     plate = plate_key(vehicle.plate)
     owner = {"vehicle_id": vehicle.id, "customer_id": vehicle.customer_id}
     _add_keys(session, "plate", [plate] if plate else [], **owner)
     _add_keys(session, "vin", vin_keys(vehicle.vin), **owner)
+    _add_keys(session, "car", car_keys(vehicle.description, vehicle.colour_name), **owner)
 
 
 def _add_keys(session: Session, kind: str, keys: Iterable[str], **owner: int | None) -> None:

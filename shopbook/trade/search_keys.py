@@ -1,8 +1,13 @@
-"""Search keys: what a plate, phone, name, VIN or job number is found by, spelled one way, for a range on an index."""
+"""Search keys: what a plate, phone, name, car, VIN or job is found by, spelled one way, for a range on an index."""
 
+import re
 import unicodedata
 
 SHORTEST_PHONE_END = 4
+LONGEST_NUMBER = 10
+"""Figures of a number that a column holds are fewer than these."""
+
+_YEAR = re.compile(r"(19|20)[0-9][0-9]")
 
 
 # Letters that Unicode does not take apart, though a keyboard without them writes the plain one.
@@ -45,6 +50,26 @@ def vin_keys(vin: str) -> list[str]:
     """A VIN or frame number whole, and its last six."""
     plain = plate_key(vin)
     return sorted({plain, plain[-6:]}) if plain else []
+
+
+def car_keys(*said: str) -> list[str]:
+    """The words by which a car is told from others (make, body, colour): "silver", "wagon"."""
+    return sorted({word for text in said for word in _words(text)})
+
+
+def asked_year(word: str) -> int | None:
+    """The year of a car where a word is one; None for any other."""
+    return int(word) if _YEAR.fullmatch(word) else None
+
+
+def asked_number(typed: str, prefix: str = "") -> int | None:
+    """The number that was typed of a paper, with the prefix that invoices are printed with or without; None for none.
+
+    With "2026-" both "1042" and "2026-1042" are 1042.
+    """
+    plain, before = fold(typed).strip(), fold(prefix)
+    figures = plain.removeprefix(before) if before else plain
+    return int(figures) if figures.isascii() and figures.isdigit() and len(figures) < LONGEST_NUMBER else None
 
 
 def asked_words(typed: str) -> list[str]:

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 import seed_demo
 from shopbook.commands.book import Refused, alone
-from shopbook.commands.demo.folder import ready_demo
+from shopbook.commands.demo.folder import ready_demo, remove_demo
 from shopbook.commands.proving import prove_book
 from shopbook.config import Config
 from shopbook.models.jobs import Job
@@ -155,6 +155,21 @@ def test_a_folder_with_something_else_in_it_is_left_alone(tmp_path: Path) -> Non
     with pytest.raises(Refused, match="holds something other than a demo"):
         ready_demo(tmp_path, NOW, build_nothing, again=True)
     assert (tmp_path / "letters.txt").is_file()
+
+
+def test_a_demo_is_thrown_away_and_nothing_else_is(tmp_path: Path) -> None:
+    folder, other = tmp_path / "practice", tmp_path / "other"
+    other.mkdir()
+    (other / "letters.txt").write_text("dear all")
+    with pytest.raises(Refused, match="something other than a demo"):
+        remove_demo(other)
+    remove_demo(tmp_path / "nowhere")
+    with alone(ready_demo(folder, NOW, build_nothing)), pytest.raises(Refused, match="Another Shopbook is using"):
+        remove_demo(folder)
+    assert folder.exists()
+    assert CliRunner().invoke(seed_demo.main, ["--remove", "--folder", str(folder)]).exit_code == 0
+    assert not folder.exists()
+    assert (other / "letters.txt").exists()
 
 
 def test_a_demo_that_is_served_is_not_taken_away(tmp_path: Path) -> None:

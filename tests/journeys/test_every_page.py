@@ -28,6 +28,7 @@ UNLINKED = {
     "shop.pin": "for a device of the floor",
     "customers.certificate": "while a customer has a certificate with a photo",
     "jobs.by_id": "leads on from lines that know a job by its row",
+    "jobs.offer": "what the search asks while somebody types: test_find",
     "jobs.whose": "while a job has no car or nobody who brings it",
     "floor.cup": "on the page of a stage with a mix that is poured, while one can be worked",
     "floor.colour_card": "on the page of a car that a spray-out card was made for",

@@ -17,6 +17,7 @@ pytestmark = pytest.mark.browser
 DESK = {"width": 1280, "height": 800}
 LIST = "/settings/price-list"
 HEIGHTS = {
+    "/today": (1450, 2450),
     "/shelf/": (1450, 2450),
     "/money/invoices": (1500, 2500),
     "/log": (1250, 2100),
@@ -62,6 +63,19 @@ def test_the_pages_are_no_higher_than_they_may_be_and_clean_folded_and_unfolded(
                 faults += [(url, each["id"], each["nodes"][0]["html"]) for each in found]
                 hand.page.evaluate("document.querySelectorAll('details').forEach(each => { each.open = true })")
     assert (too_high, faults) == ([], [])
+
+
+def test_today_of_a_new_book_is_short_and_clean_and_its_steps_lead_on(shop: Shop, browser: Browser) -> None:
+    for size, most in ((DESK, 1000), (PHONE, 1800)):
+        with shop.hand(browser, "Noor", size=size) as hand:
+            hand.go("/today")
+            hand.says("Start with a real car", "First steps")
+            high, wide = measured(hand)
+            assert (high <= most, wide <= size["width"]) == (True, True), (high, wide)
+            hand.unfold("How to start it")
+            assert Axe().run(hand.page).response["violations"] == []
+            hand.follow("Look at prices", exact=False)
+            hand.arrives("/settings/price-list$")
 
 
 def test_a_price_is_typed_and_saved_by_keyboard_alone_and_taken_back(shop: Shop, browser: Browser) -> None:

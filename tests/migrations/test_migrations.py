@@ -45,7 +45,7 @@ LANDED = [
     "decimals", "printed_name", "customer", "declined", "spoken", "withdrawn", "merged", "reopened",
     "corrections", "returned_fee", "move_reason", "said_at", "payer_declined", "way_back", "house_costs",
     "as_of", "approved_work", "door", "nameless", "papers", "seal", "coats", "damage_said", "colour_cards",
-    "opening_lots", "dry_seen",
+    "opening_lots", "dry_seen", "car_words",
 ]
 # fmt: on
 """Every step that a shop’s book may have taken, in order; a new one is added behind the last, never between."""

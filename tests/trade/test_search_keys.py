@@ -4,7 +4,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shopbook.trade.search_keys import asked_whole, asked_words, fold, name_keys, phone_keys, plate_key, vin_keys
+from shopbook.trade.search_keys import (
+    asked_number,
+    asked_whole,
+    asked_words,
+    asked_year,
+    car_keys,
+    fold,
+    name_keys,
+    phone_keys,
+    plate_key,
+    vin_keys,
+)
 
 
 def _finds(typed: str, keys: list[str]) -> bool:
@@ -96,3 +107,26 @@ def test_folding_twice_changes_nothing_more(text: str) -> None:
 @given(st.text(max_size=30))
 def test_a_name_is_always_found_by_itself(name: str) -> None:
     assert not asked_words(name) or _finds_name(name, name)
+
+
+def test_a_car_is_found_by_each_word_it_is_called_by() -> None:
+    assert car_keys("Estate car, 350 CDi", "silver-grey") == ["350", "car", "cdi", "estate", "grey", "silver"]
+    assert car_keys("", "") == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "prefix", "number"),
+    [("1042", "", 1042), ("1042", "2026-", 1042), ("2026-1042", "2026-", 1042), (" re/1042 ", "RE/", 1042),
+     ("2026-1042", "", None), ("1042a", "", None), ("", "2026-", None), ("9" * 10, "", None), ("٣", "", None)],
+)  # fmt: skip
+def test_a_paper_is_asked_for_by_its_number_with_its_prefix_or_without(
+    typed: str, prefix: str, number: int | None
+) -> None:
+    assert asked_number(typed, prefix) == number
+
+
+@pytest.mark.parametrize(
+    ("word", "year"), [("2017", 2017), ("1899", None), ("64", None), ("20170", None), ("wagon", None)]
+)
+def test_a_year_is_one_of_four_figures(word: str, year: int | None) -> None:
+    assert asked_year(word) == year

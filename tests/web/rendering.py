@@ -60,7 +60,10 @@ def render(name: str, **context: Any) -> str:
 
 
 def make_context(**changes: Any) -> dict[str, Any]:
-    places = [SimpleNamespace(label=w, url=f"/{w.lower()}", is_here=w == "Jobs") for w in ("Today", "Jobs", "Floor")]
+    places = [
+        SimpleNamespace(label=w, url=f"/{w.lower()}", is_here=w == "Jobs", lies_below=False)
+        for w in ("Today", "Jobs", "Floor")
+    ]
     given = {
         "book": SimpleNamespace(shop_name="Quarry Lane", is_demo=False),
         "person": SimpleNamespace(name="Noor", roles=["desk"]),

@@ -36,7 +36,7 @@ def test_every_module_that_a_page_asks_for_is_there() -> None:
 
 def test_the_spine_marks_the_place_one_is_in() -> None:
     page = html.fromstring(render("_layout.html", **make_context()))
-    assert [link.text for link in find(page, "a", aria_current="page")] == ["Jobs"]
+    assert [link.text_content().strip() for link in find(page, "a", aria_current="page")] == ["Jobs"]
 
 
 def test_a_page_needs_neither_a_book_nor_a_person() -> None:

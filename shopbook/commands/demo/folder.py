@@ -55,6 +55,18 @@ def ready_demo(
     return config
 
 
+def remove_demo(folder: Path) -> None:
+    """Throw the demo in a folder away. Refused for a folder that holds something else, and while it is served."""
+    config = demo_config(folder)
+    _refuse_foreign(config)
+    if not (config.data_folder / _BUILT).is_file():
+        click.echo(f"There is no demo in {config.data_folder}.")
+        return
+    with alone(config):
+        click.echo(f"Removing the demo in {config.data_folder} …")
+    shutil.rmtree(config.data_folder)
+
+
 def _why_build(config: Config, moment: datetime) -> str:
     built = config.data_folder / _BUILT
     if not built.is_file():

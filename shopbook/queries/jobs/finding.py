@@ -3,12 +3,12 @@
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import CompoundSelect, Select, func, select
 from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.customers import Customer, Vehicle
 from shopbook.models.jobs import Job
-from shopbook.queries.customers import MOST_FOUND, ids_of, matches
+from shopbook.queries.customers import MOST_FOUND, ids_of, list_near, matches
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,14 +26,44 @@ class FoundRow:
         return self.job is None and is_car and is_customer
 
 
-def list_found(session: Session, typed: str) -> list[FoundRow]:
+def list_found(session: Session, typed: str, *, sees_people: bool = True) -> list[FoundRow]:
     """Jobs, cars and people that match what was typed, newest first of all that do: 50 jobs, and 50 cars and people.
 
-    The job of just that number stands before the others.
+    The job of just that number stands before the others, then the cars in the shop whose key has it. Who does not see
+    people finds jobs alone, and none by a phone number.
     """
-    matched = matches(typed)
+    matched = matches(typed, with_phones=sees_people)
     if matched is None:
         return []
+    rows = _rows(session, matched, sees_people=sees_people)
+    by_key = list_by_key(session, typed)
+    keyed = {job.id for job in by_key}
+    jobs = by_key + [row.job for row in rows if row.job and row.job.id not in keyed]
+    meant_first = sorted(jobs, key=lambda job: str(job.number) != typed.strip())
+    return [FoundRow(job, job.vehicle, _known(job.customer)) for job in meant_first] + [
+        row for row in rows if row.job is None
+    ]
+
+
+def list_close(session: Session, typed: str, *, sees_people: bool = True) -> list[FoundRow]:
+    """The same for names, cars and plates that are one slip away from what was typed; asked where nothing else is."""
+    near = list_near(session, typed)
+    matched = matches(typed, near, with_phones=sees_people) if near else None
+    return _rows(session, matched, sees_people=sees_people) if matched is not None else []
+
+
+def list_by_key(session: Session, typed: str) -> list[Job]:
+    """The jobs of cars in the shop whose key hangs at that number: "11" or "key 11"."""
+    key = typed.strip().casefold().removeprefix("key ").strip()
+    if not key:
+        return []
+    asked = select(Job).where(Job.handed_over_at.is_(None), Job.called_off_at.is_(None))
+    asked = asked.where(func.lower(Job.key_number) == key)
+    asked = asked.options(joinedload(Job.customer), joinedload(Job.vehicle))
+    return list(session.scalars(asked.order_by(Job.id.desc()).limit(MOST_FOUND)))
+
+
+def _rows(session: Session, matched: CompoundSelect[Any], *, sees_people: bool) -> list[FoundRow]:
     found = matched.cte("found").c
     vehicles = select(found.vehicle_id)
     people = select(found.customer_id).where(found.vehicle_id.is_(None))
@@ -41,10 +71,9 @@ def list_found(session: Session, typed: str) -> list[FoundRow]:
         Job.id.in_(select(found.job_id)) | Job.vehicle_id.in_(vehicles) | Job.customer_id.in_(ids_of(people))
     )
     asked = asked.options(joinedload(Job.customer), joinedload(Job.vehicle))
-    jobs = session.scalars(asked.order_by(Job.id.desc()).limit(MOST_FOUND)).all()
-    meant_first = sorted(jobs, key=lambda job: str(job.number) != typed.strip())
-    lines = [FoundRow(job, job.vehicle, _known(job.customer)) for job in meant_first]
-    return lines + _cars_and_people(session, vehicles, people)[:MOST_FOUND]
+    jobs = session.scalars(asked.order_by(Job.id.desc()).limit(MOST_FOUND))
+    lines = [FoundRow(job, job.vehicle, _known(job.customer)) for job in jobs]
+    return lines + (_cars_and_people(session, vehicles, people)[:MOST_FOUND] if sees_people else [])
 
 
 def meant_job(found: list[FoundRow], typed: str) -> Job | None:

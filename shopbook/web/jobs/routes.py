@@ -1,11 +1,10 @@
-"""The blueprint of the jobs, the ledger, and the one search box."""
+"""The blueprint of the jobs, and the ledger."""
 
 from collections.abc import Sequence
 
-from flask import Blueprint, redirect, render_template, request, url_for
+from flask import Blueprint, render_template, request
 
 from shopbook.queries.diary.later import late_cars
-from shopbook.queries.jobs.finding import list_found, meant_job
 from shopbook.queries.jobs.jobs import TAB_WORDS, Tab, list_jobs, page_mark
 from shopbook.queries.jobs.ledger import ledger_head, ledger_of
 from shopbook.queries.jobs.whole import whole_jobs
@@ -14,25 +13,12 @@ from shopbook.queries.money.next_acts import next_act_of
 from shopbook.queries.money.owed import stands_of
 from shopbook.trade.purposes import JOB_PURPOSE_WORDS
 from shopbook.trade.standing import STANDING_WORDS
-from shopbook.web.jobs.visits import visits
-from shopbook.web.parts.act import Answer, now, reader, shop_now
+from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.guards import needs
 from shopbook.web.parts.rows import Job
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
 PAGE = 50
-
-
-@blueprint.get("/find")
-@needs("customers", "see")
-def find() -> Answer:
-    """What the search box finds; a number that only one job answers to leads straight to it."""
-    typed = request.args.get("q", "").strip()[:200]
-    found = list_found(reader(), typed) if typed else []
-    if (meant := meant_job(found, typed)) is not None:
-        return redirect(url_for("jobs.show", number=meant.number))
-    stands = {visit.job.id: visit for visit in visits(row.job for row in found if row.job)}
-    return render_template("jobs/find.html", q=typed, found=found, stands=stands)
 
 
 @blueprint.get("/")

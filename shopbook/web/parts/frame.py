@@ -28,6 +28,8 @@ class SpinePlace:
     label: str
     url: str
     is_here: bool
+    lies_below: bool = False
+    """On a phone it stands under More."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +48,16 @@ PLACES = (
     ("Shelf", "shelf.materials", ("shelf", "see")),
     ("Money", "money.owed", ("money", "see")),
     ("Month end", "reports.months", ("reports", "month")),
+    ("Settings", "shop.settings", ("shop", "set")),
 )
 """Label, endpoint, permission; a place that a person may not open is not shown."""
+BELOW = ("reports.months", "shop.settings")
+STARTS = (
+    ("Quick_estimate", "jobs.kerb", ("jobs", "change")),
+    ("Book in a car", "jobs.book_in", ("jobs", "change")),
+    ("Quick job", "money.quick", ("money", "change")),
+)
+"""What is begun from anywhere: a word of the country or a label, its page, permission."""
 
 
 def install(app: Flask) -> None:
@@ -198,11 +208,21 @@ def given_page() -> GivenPage:
 def places() -> list[SpinePlace]:
     """The places of the spine that the person may open; the one that the page lies under is marked."""
     open_ones = [(label, endpoint, url_for(endpoint)) for label, endpoint, needed in PLACES if g.actor.may(*needed)]
-    under = [(endpoint, url) for _, endpoint, url in open_ones if endpoint.partition(".")[0] == request.blueprint]
-    here = max((endpoint for endpoint, url in under if request.path.startswith(url)), default=None, key=len)
-    return [
-        SpinePlace(label, url, endpoint == (here or next(iter(under), ("",))[0])) for label, endpoint, url in open_ones
-    ]
+    here = _place_here([(endpoint, url) for _, endpoint, url in open_ones])
+    return [SpinePlace(label, url, endpoint == here, endpoint in BELOW) for label, endpoint, url in open_ones]
+
+
+def _place_here(open_ones: list[tuple[str, str]]) -> str:
+    """The place that the page lies under, by address, else by area; nothing for a page of none."""
+    under = [(endpoint, url) for endpoint, url in open_ones if endpoint.partition(".")[0] == request.blueprint]
+    named = max((endpoint for endpoint, url in under if request.path.startswith(url)), default="", key=len)
+    return named or next((endpoint for endpoint, _ in under if endpoint not in BELOW), "")
+
+
+def starts() -> list[tuple[str, str]]:
+    """What the person may begin from any page, in the country's words, with its address."""
+    begun = [(label, endpoint) for label, endpoint, needed in STARTS if g.actor.may(*needed)]
+    return [(word(label) if "_" in label else label, url_for(endpoint)) for label, endpoint in begun]
 
 
 def _frame() -> dict[str, object]:
@@ -214,7 +234,8 @@ def _frame() -> dict[str, object]:
         "person": g.actor if g.actor.person_id is not None else None,
         "places": places() if book else [],
         "day_words": day_text(today(), is_long=True, with_weekday=True) if book else "",
-        "find_url": url_for("jobs.find") if g.actor.may("customers", "see") else None,
+        "find_url": url_for("jobs.find") if book and g.actor.may("jobs", "see") else None,
+        "starts": starts,
         "account_url": url_for("shop.account"),
         "press_act": new_press,
         "given_page": given_page,

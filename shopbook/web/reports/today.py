@@ -8,6 +8,7 @@ from flask import g, render_template
 from shopbook.queries.jobs.jobs import get_job
 from shopbook.queries.money.accounts import read_accounts_for
 from shopbook.queries.money.owed import stands_of
+from shopbook.queries.reports.first_steps import is_new
 from shopbook.queries.reports.taken_back import TakenBack, taken_back_by_others
 from shopbook.queries.reports.today import Today, get_today
 from shopbook.queries.shop.dated_papers import list_papers_due
@@ -22,6 +23,7 @@ from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.cars import CarWords, words_of_car
 from shopbook.web.reports.first import FirstWords, first_words
+from shopbook.web.reports.first_steps import new_book
 from shopbook.web.reports.month_paper import what_words
 from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
@@ -32,11 +34,12 @@ from shopbook.web.reports.waits import Strip, strip_of
 @needs("reports", "today")
 def today() -> str:
     shown, moment = get_today(reader(), now(), shop_now()), now()
+    if is_new(reader(), shown):
+        return new_book()
     return render_template(
         "reports/today.html",
         today=shown,
         debts=shown.debts if g.actor.may("money", "see") else (),
-        clock=clock_text(moment),
         skill_words=SKILL_WORDS,
         lost_words=LOST_WORDS,
         copy=find_safe_copy(shop_now(), moment),
@@ -52,6 +55,7 @@ def today() -> str:
 
 
 class _Rows(TypedDict):
+    clock: str
     first: list[FirstWords]
     cars: list[CarWords]
     strips: list[Strip]
@@ -62,6 +66,7 @@ def _rows(shown: Today, moment: datetime) -> _Rows:
     named = {row.job.id for row in shown.first}
     strips = [strip_of(wait, shown.opening, moment) for wait in shown.waits]
     return {
+        "clock": clock_text(moment),
         "first": [first_words(row, shown.on) for row in shown.first],
         "cars": [words_of_car(car, shown.on) for car in sorted(shown.cars, key=lambda car: car.job.id in named)],
         "strips": sorted(strips, key=lambda strip: not strip.is_pressing),

@@ -12,7 +12,7 @@ from shopbook.web.parts.act import db
 from tests.clients import ShopClient
 from tests.conftest import NOON
 from tests.makers.diary import WEDNESDAY, make_morning, make_promised_job
-from tests.makers.jobs import make_planned_job
+from tests.makers.jobs import make_job, make_planned_job
 from tests.makers.quotes import make_given_quote
 from tests.web.rendering import find, parse
 from tests.web.said import NO_ANSWER
@@ -44,6 +44,8 @@ def filled(page: str) -> list[str]:
 
 
 def test_an_empty_day_says_so_and_asks_for_nothing(client: ShopClient) -> None:
+    with client.app.app_context(), Session(db.engine) as opened, transaction(opened):
+        make_job(opened).called_off_at = NOON
     page = client.text("/today")
     assert "No cars in or out today." in page
     assert "<h2>Waiting for an answer</h2>" not in page
