@@ -10,6 +10,7 @@ from shopbook.config import read_config
 from tests.clocks import Clock
 from tests.journeys.demos import NOW, Built
 from tests.journeys.hands import PHONE, Hand, Shop
+from tests.journeys.test_demo_pages import addresses
 from tests.servers import SHOP_HOST, serving
 
 pytestmark = pytest.mark.browser
@@ -31,6 +32,24 @@ HEIGHTS = {
     "/settings/standards/stage/base_clear": (1350, 2400),
 }
 """Pixels at most, at 1280 and at 390, folds as they open."""
+OF_ONE = {
+    "shelf.count": (1300, 2200),
+    "shelf.material": (1300, 2200),
+    "shelf.deliver": (1300, 2200),
+    "shelf.reorder": (1300, 2200),
+    "shelf.orders": (1300, 2200),
+    "shelf.order": (1300, 2200),
+    "floor.mix": (1300, 2200),
+    "floor.trouble": (950, 1500),
+    "floor.trouble_found": (950, 1500),
+    "jobs.new_damage": (950, 1500),
+    "jobs.damage": (950, 1500),
+    "jobs.check_in": (950, 1500),
+    "money.payers": (950, 1500),
+    "money.payments": (1500, 2500),
+    "reports.month": (1850, 3500),
+}
+"""The same of pages of one job, stage, material or month: those that the walk of all pages opens."""
 
 
 @pytest.fixture(scope="module")
@@ -39,6 +58,14 @@ def shown(demo: Built) -> Iterator[Shop]:
     config, clock = read_config({"SHOPBOOK_DATA": str(demo[0].data_folder), "SHOPBOOK_HOSTS": SHOP_HOST}), Clock(NOW)
     with serving(config, CLOCK=clock) as running:
         yield Shop(running, clock)
+
+
+def heights_of(shown: Shop) -> dict[str, tuple[int, int]]:
+    """Every address that is measured, and how high it may be."""
+    with shown.book() as book:
+        found = addresses(shown.served.app, book)
+    by_endpoint = {rule.split()[0]: url for rule, url in found.items()}
+    return HEIGHTS | {by_endpoint[endpoint]: most for endpoint, most in OF_ONE.items()}
 
 
 def measured(hand: Hand) -> tuple[int, int]:
@@ -53,7 +80,7 @@ def test_the_pages_are_no_higher_than_they_may_be_and_clean_folded_and_unfolded(
 ) -> None:
     too_high, faults = [], []
     with shown.hand(browser, "Noor", size=(DESK, PHONE)[place]) as hand:
-        for url, most in HEIGHTS.items():
+        for url, most in heights_of(shown).items():
             hand.go(url)
             high, wide = measured(hand)
             if high > most[place] or wide > (DESK, PHONE)[place]["width"]:

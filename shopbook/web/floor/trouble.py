@@ -26,7 +26,6 @@ def trouble(stage_id: int) -> str:
         stage=stage,
         job=get_job_by_id(reader(), stage.job_id),
         troubles=TROUBLES.values(),
-        found_words=FOUND_WORDS,
         likely=_likely(stage.code),
     )
 
@@ -58,7 +57,8 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
 
     kinds = shop_now().catalogue.stages
     adds = [kinds[code].name for code in find_mending(reader(), stage, defect, found).codes]
-    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds}
+    coats = [(each, FOUND_WORDS[each]) for each in TROUBLES[defect].stages]
+    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds, "found": found, "coats": coats}
     job = get_job_by_id(reader(), stage.job_id)
     return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
 

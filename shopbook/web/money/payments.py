@@ -46,6 +46,8 @@ from shopbook.web.parts.keys import as_key
 from shopbook.web.parts.rows import Invoice, Job, Payment
 
 PAGE = 50
+STANDING = 15
+"""So many of them stand; the others fold under one line."""
 
 
 @blueprint.get("/payments")
@@ -54,7 +56,12 @@ def payments() -> str:
     found = list_payments(reader(), request.args.get("before", type=as_key), PAGE + 1)
     before = found[PAGE - 1].id if len(found) > PAGE else None
     return render_template(
-        "money/payments.html", payments=found[:PAGE], kinds=KIND_WORDS, means=MEANS_WORDS, before=before
+        "money/payments.html",
+        payments=found[:PAGE],
+        standing=STANDING,
+        kinds=KIND_WORDS,
+        means=MEANS_WORDS,
+        before=before,
     )
 
 

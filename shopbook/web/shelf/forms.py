@@ -16,7 +16,17 @@ from shopbook.trade.measures.quantities import parse_quantity, quarter_words
 from shopbook.trade.measures.units import Kind, Unit, say_degrees
 from shopbook.web.parts.act import reader, shop_now, today
 from shopbook.web.parts.fields import AmountField, DayField, Needed, QuantityField, TypedField
-from shopbook.web.parts.forms import LINE, ActForm, Choices, Cleaned, RevisedForm, WordedForm, choices, is_touched
+from shopbook.web.parts.forms import (
+    LINE,
+    ActForm,
+    Choices,
+    Cleaned,
+    RevisedForm,
+    TicksField,
+    WordedForm,
+    choices,
+    is_touched,
+)
 from shopbook.web.parts.frame import country
 
 WAY_WORDS = {
@@ -218,6 +228,8 @@ class CountForm(ActForm):
     """A stock count; lines left alone are not counted."""
 
     lines = FieldList(FormField(CountedForm))
+    racks = TicksField("All of this rack is right", validate_choice=False, choices=[])
+    """Places where all stands as the book says; a line that says otherwise goes before it."""
 
 
 class WasteForm(ActForm):
