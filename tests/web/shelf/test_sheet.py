@@ -244,3 +244,25 @@ def test_the_range_of_the_data_sheet_is_typed_in_the_shops_degrees_and_emptied_a
     emptied = given | {"revision": "2", "lowest_tenths": "", "highest_tenths": "", "most_humidity": ""}
     assert "59°F" not in stocked.press_on("/shelf/1/change", **emptied)
     assert "tenths" not in rows(stocked, Material)[0].sheet
+
+
+def test_a_rack_that_is_right_is_counted_with_one_tick_and_a_figure_goes_before_it(stocked: ShopClient) -> None:
+    stocked.press_on("/shelf/count", **{"lines-0-material_id": "1", "lines-0-packs": "1", "lines-0-quarters": "3"})
+    lines = {"lines-0-material_id": "1", "lines-1-material_id": "2"}
+    stocked.press_on("/shelf/count", racks="shelf B", **lines)
+    stocked.press_on("/shelf/count", racks="shelf B", **lines, **{"lines-0-packs": "2"})
+    found = [(line.material_id, line.seen_thousandths, line.book_thousandths) for line in rows(stocked, CountLine)]
+    assert found[1:] == [(1, 1_750_000, 1_750_000), (1, 2_000_000, 1_750_000)]
+    assert not rows(stocked, Material)[1].is_counted, "of another place, and never counted"
+    assert stocked.press("/shelf/count", racks="rack Z", **lines).status_code == 422
+
+
+def test_racks_fold_and_one_that_is_looked_for_stands_open(stocked: ShopClient) -> None:
+    with stocked.app.app_context(), transaction(db.session()) as session:
+        for number in range(20):
+            make_material(session, f"Pads {number}", shelf_place="rack C").is_counted = True
+    folded = parse(stocked.text("/shelf/count"))
+    assert {each.get("open") for each in find(folded, "details", class_="rest")} == {None}
+    assert "All of this rack is right: rack C" in " ".join(folded.text_content().split())
+    looked_for = parse(stocked.text("/shelf/count?q=Pads"))
+    assert {each.get("open") for each in find(looked_for, "details", class_="rest")} == {""}
