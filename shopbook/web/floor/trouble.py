@@ -57,10 +57,9 @@ def trouble_found(stage_id: int, kind: str, coat: str) -> Answer:
 
     kinds = shop_now().catalogue.stages
     adds = [kinds[code].name for code in find_mending(reader(), stage, defect, found).codes]
-    coats = [(each, FOUND_WORDS[each]) for each in TROUBLES[defect].stages]
-    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds, "found": found, "coats": coats}
-    job = get_job_by_id(reader(), stage.job_id)
-    return act_by_form(form, "floor/trouble_found.html", report, stage=stage, job=job, **shown)
+    shown = {"trouble": TROUBLES[defect], "coat": FOUND_WORDS[found], "adds": adds, "found": found}
+    shown |= {"found_words": FOUND_WORDS, "job": get_job_by_id(reader(), stage.job_id)}
+    return act_by_form(form, "floor/trouble_found.html", report, stage=stage, **shown)
 
 
 def _causes(defect: Defect) -> Choices:

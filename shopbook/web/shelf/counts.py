@@ -1,6 +1,6 @@
 """Counting stock shelf by shelf, in packs and quarters; what was left alone is not counted."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -70,18 +70,25 @@ def _is_known(material: Material) -> bool:
 
 def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
     """What was touched, in thousandths of each material's unit; a figure goes before “as the book says”."""
-    seen = []
-    for entry in form.lines:
-        line = entry.form
-        key = key_or_none(line.material_id.data)
-        is_said = line.packs.data is not None or line.quarters.data
-        if key is None or not (is_said or line.is_as_booked.data or form.racks.data):
-            continue
-        material = get_material(session, key)
-        is_right = line.is_as_booked.data or (material.shelf_place in form.racks.data and _is_known(material))
-        if not (is_said or is_right):
-            continue
+    typed = [(key_or_none(entry.form.material_id.data), entry.form) for entry in form.lines]
+    materials = [(get_material(session, key), line) for key, line in typed if key is not None and _says(line, form)]
+    found = [(one.id, _quantity(one, line, form.racks.data or ())) for one, line in materials]
+    return [(key, quantity) for key, quantity in found if quantity is not None]
+
+
+def _says(line: Form, form: CountForm) -> bool:
+    """Whether anything may have been said of a line, by itself or with its rack."""
+    return bool(_is_typed(line) or line.is_as_booked.data or form.racks.data)
+
+
+def _is_typed(line: Form) -> bool:
+    return line.packs.data is not None or bool(line.quarters.data)
+
+
+def _quantity(material: Material, line: Form, racks: Collection[str]) -> int | None:
+    """What was seen of it; None where nothing was said."""
+    if _is_typed(line):
         quarters = (line.packs.data or 0) + int(line.quarters.data or 0)
-        looked = divide_half_away(material.pack_thousandths * quarters, 4)
-        seen.append((material.id, looked if is_said else material.on_hand_thousandths))
-    return seen
+        return divide_half_away(material.pack_thousandths * quarters, 4)
+    is_right = line.is_as_booked.data or (material.shelf_place in racks and _is_known(material))
+    return material.on_hand_thousandths if is_right else None

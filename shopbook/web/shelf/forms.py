@@ -228,8 +228,7 @@ class CountForm(ActForm):
     """A stock count; lines left alone are not counted."""
 
     lines = FieldList(FormField(CountedForm))
-    racks = TicksField("All of this rack is right", validate_choice=False, choices=[])
-    """Places where all stands as the book says; a line that says otherwise goes before it."""
+    racks = TicksField("All of this rack is right", validate_choice=False, choices=[])  # but for lines that say other
 
 
 class WasteForm(ActForm):

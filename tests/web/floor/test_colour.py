@@ -39,7 +39,7 @@ def test_a_card_shows_picture_and_verdict_first_and_the_formula_folded(dana: Sho
     assert "Saved, formula of 2 lines." in told
     assert "Blend B21, variant 3, darker" in told
     assert "Total 442.5 g" in told
-    assert page.index("/small") < page.index("Blend</span>") < page.index("<details")
+    assert page.index("/small") < page.index("Blend</span>") < page.index("<details", page.index("<main"))
     again = dana.text(NEW)
     assert 'value="B21"' in again
     assert "White 412.5" in again

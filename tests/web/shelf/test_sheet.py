@@ -41,7 +41,7 @@ def test_what_needs_something_stands_open_and_what_is_enough_under_one_line(stoc
     assert [each.text_content() for each in page.xpath("//ul[contains(@class, 'rows')]//a/b")] == [
         "Clear, medium solids"
     ]
-    assert [each.text_content() for each in find(page, "summary")][1:] == [
+    assert [each.text_content() for each in page.xpath("//main//summary")][1:] == [
         "Enough: 1 material",
         "Not counted: 1 material",
     ]
