@@ -43,6 +43,7 @@ def press_pause(page: Page, folder: Path) -> None:
 
 
 def press_trouble(page: Page, folder: Path) -> None:
+    page.locator("summary", has_text="Another cause").click()
     page.get_by_label("Or in your own words").fill("hung on a door")
     page.get_by_role("button", name="Save").click()
 
