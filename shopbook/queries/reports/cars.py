@@ -57,8 +57,8 @@ class CarsOfDay:
 def read_cars(
     shop: ShopOn, now: datetime, named: Collection[int], waiting: Iterable[Job], roles: Collection[Role]
 ) -> CarsOfDay:
-    """The cars of the shop's day at `now`, their next acts for a person of these `roles`; jobs that are `named` by id are read with them, and of jobs that are
-    `waiting` for an approval what the shop risks."""
+    """The cars of the shop's day at `now`, their next acts for a person of these `roles`; jobs that are `named` by id
+    are read with them, and of jobs that are `waiting` for an approval what the shop risks."""
     session, today = shop.session, shop.day
     promised, away = list_promised(session, shop.opening, today), absences_ahead(shop)
     next_day = shop.opening.add_working_days(today + timedelta(days=1), 0)

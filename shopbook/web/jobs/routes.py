@@ -24,7 +24,7 @@ from shopbook.web.parts.rows import Job
 
 blueprint = Blueprint("jobs", __name__, url_prefix="/jobs")
 PAGE = 50
-SHOWN = 12
+SHOWN = 10
 """Rows of the list before the rest folds."""
 
 
