@@ -147,15 +147,16 @@ class NextAct:
 def next_act(job: JobFacts, roles: Collection[Role], today: date) -> NextAct:
     """What comes next on a job on a day for a person of these roles.
 
-    Who may give a customer a day sees a late promise first: told Wednesday and ready on Thursday, owner and desk set
-    Thursday and text the customer, a technician starts the next stage. Without one the act is the same for everybody.
+    Before work goes on, who may give a customer a day sees a late promise: told Wednesday and ready on Thursday, owner
+    and desk set Thursday and text the customer, a technician starts the next stage. Whatever else comes next, or
+    without such a promise, the act is the same for everybody.
     A car that is due by today is checked in first. The price is drafted, given and sent before anybody waits for an
     answer. With every stage done the job is marked ready, then the customer is told, the invoice written, what is due
     on collection paid, the car handed over. A cancelled job with 120.00 held for it is done once that is refunded;
     with nothing held, it is done at once.
     """
     found = _OF[standing_of(job.moments)](job, today)
-    if job.late is None or PERMISSIONS["diary", "change"].isdisjoint(roles):
+    if job.late is None or found.act is not NextStep.WORK or PERMISSIONS["diary", "change"].isdisjoint(roles):
         return found
     return replace(_plain(NextStep.SET_DAY), late=job.late, then=found)
 

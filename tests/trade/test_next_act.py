@@ -148,3 +148,11 @@ def test_owner_and_desk_see_a_late_promise_first_and_a_technician_the_work() -> 
     assert found[Role.TECHNICIAN] == found[Role.OWNER].then == found[Role.DESK].then
     assert (found[Role.OWNER].late, found[Role.TECHNICIAN].late) == (late, None)
     assert next_act(facts, {Role.TECHNICIAN, Role.DESK}, TODAY).act is NextStep.SET_DAY
+
+
+def test_a_late_promise_waits_for_what_is_no_work() -> None:
+    """A car whose stages are done is marked ready, whatever was promised; one without an approval is priced."""
+    late = LateCar((TODAY, "afternoon"), (date(2026, 11, 6), "morning"), "")
+    assert next_act(of("agreed_at", "begun_at", plan=PLANNED, late=late), DESK, TODAY).act is NextStep.MARK_READY
+    unpriced = of(plan=replace(PLANNED, open_stages=(stage("Prime", Hold.NOT_APPROVED),)), late=late)
+    assert next_act(unpriced, DESK, TODAY).act is NextStep.PRICE
