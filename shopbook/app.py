@@ -15,7 +15,7 @@ from shopbook.documents.faces import keep_made_fonts_in
 from shopbook.models.schema import bundled
 from shopbook.models.session import tune
 from shopbook.services.shop.people import SIGN_IN_HOLDS
-from shopbook.web.parts import errors, frame, guards, owing
+from shopbook.web.parts import errors, frame, guards, next_press, owing
 from shopbook.web.parts.act import db
 from shopbook.web.parts.keys import KeyConverter
 
@@ -45,6 +45,7 @@ def create_app(config: Config | None = None, **overrides: Any) -> Flask:
     errors.install(app)
     frame.install(app)
     owing.install(app)
+    next_press.install(app)
     for area in AREAS:
         app.register_blueprint(_blueprint(area))
     return app

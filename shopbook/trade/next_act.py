@@ -1,15 +1,18 @@
 """What comes next on a job: one act, from its moments and what is open of it, the same words on every page.
 
 Today, the list of jobs and the page of a job ask `next_act`; a page may add a button, never another word for the act.
+Its words and address as a press are `web/parts/next_press.py`.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
 from shopbook.trade.catalogue.stage_codes import StageCode
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.floor.readiness import Hold, Readiness, StageState
+from shopbook.trade.permissions import PERMISSIONS, Role
 from shopbook.trade.standing import Moments, Standing, standing_of
 
 LAST_STAGES = frozenset({"hand_over"})
@@ -19,6 +22,7 @@ LAST_STAGES = frozenset({"hand_over"})
 class NextStep(StrEnum):
     """What somebody does next with a job."""
 
+    SET_DAY = "set_day"
     CHECK_IN = StageCode.CHECK_IN
     LOOK = "look"
     PLAN = "plan"
@@ -38,6 +42,7 @@ class NextStep(StrEnum):
 
 
 ACT_WORDS: dict[NextStep, str] = {
+    NextStep.SET_DAY: "Give the customer the new day",
     NextStep.CHECK_IN: "Check in",
     NextStep.LOOK: "Look at the car",
     NextStep.PLAN: "Draft the plan",
@@ -103,7 +108,8 @@ class MoneyFacts:
 class JobFacts:
     """Everything that decides a job's next act.
 
-    `open_things` is what `things_open` names before it is ready, `quote_id` the estimate that `price` is about.
+    `open_things` is what `things_open` names before it is ready, `quote_id` the estimate that `price` is about, `late`
+    the day that can be kept of a promise that cannot be.
     """
 
     moments: Moments
@@ -116,11 +122,15 @@ class JobFacts:
     plan: PlanFacts = PlanFacts()
     money: MoneyFacts = MoneyFacts()
     open_things: tuple[str, ...] = ()
+    late: LateCar | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class NextAct:
-    """The next act in words, a tag of a kind beside it, and the moment that the tag names, if any."""
+    """The next act in words, a tag of a kind beside it, and the moment that the tag names, if any.
+
+    `late` is the promise that a new day is to be set for; `then` what would come next without it.
+    """
 
     act: NextStep
     words: str
@@ -129,17 +139,26 @@ class NextAct:
     not_before_at: datetime | None = None
     open_things: tuple[str, ...] = ()
     quote_id: int | None = None
+    stage_id: int = 0
+    late: LateCar | None = None
+    then: "NextAct | None" = None
 
 
-def next_act(job: JobFacts, today: date) -> NextAct:
-    """What comes next on a job on a day.
+def next_act(job: JobFacts, roles: Collection[Role], today: date) -> NextAct:
+    """What comes next on a job on a day for a person of these roles.
 
+    Before work goes on, who may give a customer a day sees a late promise: told Wednesday and ready on Thursday, owner
+    and desk set Thursday and text the customer, a technician starts the next stage. Whatever else comes next, or
+    without such a promise, the act is the same for everybody.
     A car that is due by today is checked in first. The price is drafted, given and sent before anybody waits for an
     answer. With every stage done the job is marked ready, then the customer is told, the invoice written, what is due
     on collection paid, the car handed over. A cancelled job with 120.00 held for it is done once that is refunded;
     with nothing held, it is done at once.
     """
-    return _OF[standing_of(job.moments)](job, today)
+    found = _OF[standing_of(job.moments)](job, today)
+    if job.late is None or found.act is not NextStep.WORK or PERMISSIONS["diary", "change"].isdisjoint(roles):
+        return found
+    return replace(_plain(NextStep.SET_DAY), late=job.late, then=found)
 
 
 def things_open(
@@ -198,7 +217,7 @@ def _work(job: JobFacts, today: date) -> NextAct:
     if each.holds[:1] == (Hold.NOT_APPROVED,) and is_unapproved and each.state is StageState.HELD:
         return _price(job, today)
     tag, kind, not_before = _stage_tag(each, is_over=job.plan.is_over_hours)
-    return NextAct(NextStep.WORK, chosen.name, tag, kind, not_before)
+    return NextAct(NextStep.WORK, chosen.name, tag, kind, not_before, stage_id=each.stage_id)
 
 
 def _stage_tag(each: Readiness, *, is_over: bool) -> tuple[str, str, datetime | None]:

@@ -45,14 +45,14 @@ MISTAKES = {
     "price": Mistake(
         "a price on an invoice",
         "job",
-        ("Invoice {invoice}", "Correct invoice"),
+        (FOLD + "Money", "Invoice {invoice}", "Correct invoice"),
         r"/money/invoices/\d+/correct$",
         "test_mend: test_a_price_is_corrected_and_twenty_go_back",
     ),
     "words": Mistake(
         "only its words, name or order number",
         "job",
-        ("Invoice {invoice}", "Correct invoice"),
+        (FOLD + "Money", "Invoice {invoice}", "Correct invoice"),
         r"/money/invoices/\d+/correct$",
         "test_mistakes: test_the_name_on_a_paid_invoice_is_put_right_with_equal_sums",
     ),
@@ -101,7 +101,7 @@ MISTAKES = {
     "other_job": Mistake(
         "a payment of another job",
         "job",
-        ("Payment, ", "Reverse payment"),
+        (FOLD + "Money", "Payment, ", "Reverse payment"),
         r"/money/payments/\d+/reverse$",
         "test_mistakes_of_money: test_a_payment_goes_to_the_job_that_it_belongs_to",
     ),

@@ -116,6 +116,7 @@ def test_the_quote_is_drafted_given_read_on_paper_and_shared(shop: Shop, browser
 def test_the_owner_takes_one_part_by_phone_and_the_payer_an_amount(shop: Shop, browser: Browser, number: int) -> None:
     with shop.hand(browser, "Desk", size=DESK) as hand:
         hand.go(f"/jobs/{number}")
+        hand.unfold("Approvals")
         hand.follow("Who pays")
         for row, name in ((0, "Northfield Mutual"), (1, "Ines Okafor")):
             option = hand.page.locator(f"#payers-{row}-customer option", has_text=name).first
@@ -126,6 +127,7 @@ def test_the_owner_takes_one_part_by_phone_and_the_payer_an_amount(shop: Shop, b
         hand.page.fill("#payers-1-amount", "250")
         hand.press("Save")
         hand.arrives(r"/jobs/\d+")
+        hand.unfold("Approvals")
         hand.press("Estimate", "link")
         hand.begin_count()
         hand.follow("Customer said yes")
@@ -137,6 +139,7 @@ def test_the_owner_takes_one_part_by_phone_and_the_payer_an_amount(shop: Shop, b
         hand.arrives(r"/jobs/\d+$")
         hand.took_at_most(6)
         hand.says("by phone", "Northfield Mutual", "At the shop’s risk")
+        hand.unfold("Approvals")
         hand.press("Estimate", "link")
         hand.says("– declined", "✓ accepted")
         hand.follow("Payer said yes")

@@ -19,6 +19,14 @@ DESK = {"width": 1280, "height": 800}
 LIST = "/settings/price-list"
 HEIGHTS = {
     "/today": (1450, 2450),
+    "/jobs/": (1350, 2700),
+    "/jobs/63": (1450, 2650),
+    "/jobs/64": (1450, 2650),
+    "/jobs/66": (1450, 2650),
+    "/jobs/56": (1450, 2650),
+    "/jobs/58": (1450, 2650),
+    "/jobs/54": (1450, 2650),
+    "/jobs/72": (1450, 2650),
     "/shelf/": (1450, 2450),
     "/money/invoices": (1500, 2500),
     "/log": (1250, 2100),
@@ -31,7 +39,8 @@ HEIGHTS = {
     "/settings/standards/stage": (1350, 2400),
     "/settings/standards/stage/base_clear": (1350, 2400),
 }
-"""Pixels at most, at 1280 and at 390, folds as they open."""
+"""Pixels at most, at 1280 and at 390, folds as they open. Of jobs: 63, 64 and 66 in progress and late, 56 ready, 58 handed over, 54 settled,
+72 without an answer."""
 OF_ONE = {
     "shelf.count": (1300, 2200),
     "shelf.material": (1300, 2200),

@@ -79,10 +79,12 @@ def test_the_keys_stay_while_money_is_owed_unless_somebody_lets_the_car_go(
         hand.page.wait_for_load_state()
         left = f"${owed - 300:,.2f}"
         hand.go(f"/jobs/{number}")
+        hand.unfold("Money")
         hand.press("Hand over")
         hand.says("to pay", left)
         with shop.book() as book:
             assert book.scalars(select(Job.handed_over_at).where(Job.number == number)).one() is None
+        hand.unfold("Money")
         hand.follow("Release unpaid")
         hand.says(left)
         hand.press("Release unpaid")

@@ -20,6 +20,7 @@ MOST = {
     "reports.today": 45,
     "money.owed": 25,
     "jobs.ledger": 20,
+    "jobs.show": 40,
     "floor.work": 20,
     "shelf.materials": 20,
     "diary.week": 15,

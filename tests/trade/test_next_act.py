@@ -1,9 +1,11 @@
 """What comes next of a job: each rule as a claim, with a worked example in days and sums."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
 
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.floor.readiness import Hold, Readiness, StageState
 from shopbook.trade.next_act import (
     ACT_WORDS,
@@ -16,10 +18,12 @@ from shopbook.trade.next_act import (
     next_act,
     things_open,
 )
+from shopbook.trade.permissions import Role
 from shopbook.trade.standing import Moments
 
 AT = datetime(2026, 11, 5, 17, 0, tzinfo=UTC)
 TODAY = date(2026, 11, 5)
+DESK = frozenset({Role.DESK})
 PLANNED = PlanFacts(has_damage=True, has_plan=True)
 
 
@@ -29,7 +33,7 @@ def stage(name: str, *holds: Hold, state: StageState | None = None, ready_at: da
 
 
 def asked(facts: JobFacts) -> tuple[NextStep, str]:
-    found = next_act(facts, TODAY)
+    found = next_act(facts, DESK, TODAY)
     return found.act, found.tag
 
 
@@ -49,7 +53,7 @@ def of(*passed: str, **facts: object) -> JobFacts:
 def test_a_price_is_drafted_given_sent_and_only_then_waited_for(price: Price, act: NextStep, tag: str) -> None:
     facts = of(plan=PLANNED, price=price, asked_on=date(2026, 11, 2) if price is Price.ASKED else None, quote_id=7)
     assert asked(facts) == (act, tag)
-    assert next_act(facts, TODAY).quote_id == 7
+    assert next_act(facts, DESK, TODAY).quote_id == 7
 
 
 def test_a_car_without_damage_is_looked_at_and_one_without_a_plan_gets_one() -> None:
@@ -75,10 +79,10 @@ def test_nobody_is_asked_about_our_own_car_goodwill_or_a_comeback() -> None:
 
 def test_the_first_stage_that_can_be_worked_is_next_by_its_name() -> None:
     plan = PlanFacts(True, True, (stage("Base", Hold.PREDECESSOR), stage("Refit")))
-    found = next_act(of("agreed_at", "begun_at", plan=plan), TODAY)
+    found = next_act(of("agreed_at", "begun_at", plan=plan), DESK, TODAY)
     assert (found.words, found.tag) == ("Refit", "ready to start")
     waits = PlanFacts(True, True, (stage("Base", Hold.WAIT, ready_at=AT),))
-    assert next_act(of("agreed_at", "begun_at", plan=waits), TODAY).not_before_at == AT
+    assert next_act(of("agreed_at", "begun_at", plan=waits), DESK, TODAY).not_before_at == AT
 
 
 def test_work_that_only_misses_the_first_approval_asks_for_its_price() -> None:
@@ -94,7 +98,7 @@ def test_mark_ready_says_how_much_is_open_and_what() -> None:
         "Extra work not approved: Left sill.",
         "Over the approved amount and not billed: $45.00.",
     )
-    found = next_act(of("agreed_at", "begun_at", plan=PLANNED, open_things=things[1:3]), TODAY)
+    found = next_act(of("agreed_at", "begun_at", plan=PLANNED, open_things=things[1:3]), DESK, TODAY)
     assert (found.act, found.tag, found.open_things) == (NextStep.MARK_READY, "2 things open", things[1:3])
     assert asked(of("agreed_at", "begun_at", plan=PLANNED)) == (NextStep.MARK_READY, "all done")
 
@@ -133,3 +137,22 @@ def test_a_job_called_off_is_done_with_unless_money_is_held_or_a_paper_stands() 
 
 def test_every_act_but_work_has_its_words() -> None:
     assert set(ACT_WORDS) == set(NextStep) - {NextStep.WORK}
+
+
+def test_owner_and_desk_see_a_late_promise_first_and_a_technician_the_work() -> None:
+    """Told Thursday, ready on Friday: the day is set by whoever may set it, the work goes on meanwhile."""
+    late = LateCar((TODAY, "afternoon"), (date(2026, 11, 6), "morning"), "the paint has to cure overnight")
+    facts = of("agreed_at", "begun_at", plan=replace(PLANNED, open_stages=(stage("Prime"),)), late=late)
+    found = {role: next_act(facts, {role}, TODAY) for role in Role}
+    assert [found[role].act for role in (Role.OWNER, Role.DESK, Role.TECHNICIAN)] == ["set_day", "set_day", "work"]
+    assert found[Role.TECHNICIAN] == found[Role.OWNER].then == found[Role.DESK].then
+    assert (found[Role.OWNER].late, found[Role.TECHNICIAN].late) == (late, None)
+    assert next_act(facts, {Role.TECHNICIAN, Role.DESK}, TODAY).act is NextStep.SET_DAY
+
+
+def test_a_late_promise_waits_for_what_is_no_work() -> None:
+    """A car whose stages are done is marked ready, whatever was promised; one without an approval is priced."""
+    late = LateCar((TODAY, "afternoon"), (date(2026, 11, 6), "morning"), "")
+    assert next_act(of("agreed_at", "begun_at", plan=PLANNED, late=late), DESK, TODAY).act is NextStep.MARK_READY
+    unpriced = of(plan=replace(PLANNED, open_stages=(stage("Prime", Hold.NOT_APPROVED),)), late=late)
+    assert next_act(unpriced, DESK, TODAY).act is NextStep.PRICE

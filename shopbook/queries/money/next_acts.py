@@ -1,7 +1,7 @@
 """The next act of several jobs, for the list of jobs, Today and the page of a job; and what of each is still open."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import Any
@@ -15,7 +15,9 @@ from shopbook.queries.money.quotes import is_main
 from shopbook.queries.money.words import Wording, wording_of
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.countries import Country
+from shopbook.trade.diary.late import LateCar
 from shopbook.trade.next_act import JobFacts, MoneyFacts, NextAct, NextStep, PlanFacts, Price, next_act, things_open
+from shopbook.trade.permissions import Role
 from shopbook.trade.purposes import is_paid_for
 
 _RANK = list(Price)
@@ -30,8 +32,16 @@ class PriceState:
     asked_on: date | None = None
 
 
-def next_act_of(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: JobStands) -> NextAct:
-    """The same of one job that is read already, with what its money is made of; no statement."""
+def next_act_of(
+    whole: WholeJob,
+    plan: PlanFacts,
+    accounts: Accounts,
+    stands: JobStands,
+    late: LateCar | None,
+    roles: Collection[Role],
+) -> NextAct:
+    """The same of one job that is read already, with what its money is made of and the day that can be kept of a late
+    promise, for a person of these roles; no statement."""
     job, quotes = whole.job, accounts.approvals.quotes.get(whole.job.id, [])
     rows = [
         (job.id, quote.id, quote.given_at, quote.asked_customer_at)
@@ -40,20 +50,20 @@ def next_act_of(whole: WholeJob, plan: PlanFacts, accounts: Accounts, stands: Jo
     ]
     price = _furthest(rows, accounts.shop.day_of).get(job.id, PriceState())
     things = open_things(whole, plan, accounts, stands)
-    return _said(_next_act(job, plan, price, stands, things, accounts.shop.day), accounts.shop.country)
+    facts = replace(_facts(job, plan, price, stands), open_things=things, late=late)
+    return _said(next_act(facts, roles, accounts.shop.day), accounts.shop.country)
 
 
 def _said(found: NextAct, country: Country) -> NextAct:
     """The act in the words of the country; of work it is the name of the stage, which is said as it stands."""
     if found.act is NextStep.WORK:
         return found
-    return replace(found, words=country.say(found.words), tag=country.say(found.tag))
+    then = _said(found.then, country) if found.then else None
+    return replace(found, words=country.say(found.words), tag=country.say(found.tag), then=then)
 
 
-def _next_act(
-    job: Job, plan: PlanFacts, price: PriceState, stands: JobStands, things: tuple[str, ...], today: date
-) -> NextAct:
-    facts = JobFacts(
+def _facts(job: Job, plan: PlanFacts, price: PriceState, stands: JobStands) -> JobFacts:
+    return JobFacts(
         moments=moments_of(job),
         came_at=job.came_at,
         drop_off_on=job.drop_off_on,
@@ -63,9 +73,7 @@ def _next_act(
         quote_id=price.quote_id,
         plan=plan,
         money=_money(job, stands),
-        open_things=things,
     )
-    return next_act(facts, today)
 
 
 def _money(job: Job, stands: JobStands) -> MoneyFacts:

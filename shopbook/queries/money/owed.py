@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session, joinedload
 
 from shopbook.models.jobs import Job
 from shopbook.models.money import Invoice, InvoicePayer
+from shopbook.queries.customers import ids_of
 from shopbook.queries.money.accounts import Accounts, read_accounts
 from shopbook.queries.money.as_of import open_after
 from shopbook.queries.money.billable import AgreedWork, BillingDay, agreed_work, bill_agreed, billing_of
@@ -188,10 +189,11 @@ class OwedLine:
     phone: str = ""
 
 
-def list_owed(session: Session, day: date | None = None) -> list[OwedLine]:
-    """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top."""
+def list_owed(session: Session, day: date | None = None, customer_id: int | None = None) -> list[OwedLine]:
+    """Every share not paid at the end of a day (none: by now), by the days of the ledgers, the one due first on top;
+    with a customer only theirs."""
     by_day = day or date.max
-    rows = _shares_on(session, by_day)
+    rows = _shares_on(session, by_day, customer_id)
     papers = {invoice.id: (invoice, number) for _, invoice, number in rows if invoice.kind != "credit"}
     payers = {row.whose_id: (row.customer.called, row.customer.phone) for row, *_ in rows if row.customer}
     standings = standings_of(session, papers, [(row, invoice.credits_id) for row, invoice, _ in rows], by_day)
@@ -208,7 +210,13 @@ def _line(invoice: Invoice, number: int, row: PayerStanding, name: str, phone: s
     return OwedLine(invoice, number, row.whose_id, name, row.due_on, row.owed_minor, phone)
 
 
-def _shares_on(session: Session, day: date) -> list[tuple[InvoicePayer, Invoice, int]]:
+def owed_besides(session: Session, job: Job) -> list[OwedLine]:
+    """What the customer of a job owes by now for other jobs."""
+    owed = list_owed(session, customer_id=job.customer.id) if job.customer else []
+    return [line for line in owed if line.job_number != job.number]
+
+
+def _shares_on(session: Session, day: date, customer_id: int | None) -> list[tuple[InvoicePayer, Invoice, int]]:
     """The shares (with their customers) of all papers of jobs that were open at the end of a day, each with its paper
     and the number of its job, as they were written."""
     asked = (
@@ -218,6 +226,8 @@ def _shares_on(session: Session, day: date) -> list[tuple[InvoicePayer, Invoice,
         .where(open_after(day), *known_by(day))
         .options(joinedload(InvoicePayer.customer))
     )
+    if customer_id is not None:
+        asked = asked.where(InvoicePayer.customer_id.in_(ids_of([customer_id])))
     # Put in order here: asked in order of their ids, all shares would be walked through.
     rows = [(share, invoice, number) for share, invoice, number in session.execute(asked)]
     return sorted(rows, key=lambda row: row[0].id)

@@ -24,6 +24,7 @@ from shopbook.trade.diary.late import LateCar
 from shopbook.trade.diary.opening import HalfDay
 from shopbook.trade.measures.half_days import half_day_end
 from shopbook.trade.next_act import NextAct, PlanFacts
+from shopbook.trade.permissions import Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +54,11 @@ class CarsOfDay:
     away: Sequence[Away]
 
 
-def read_cars(shop: ShopOn, now: datetime, named: Collection[int], waiting: Iterable[Job]) -> CarsOfDay:
-    """The cars of the shop's day at `now`; jobs that are `named` by id are read with them, and of jobs that are
-    `waiting` for an approval what the shop risks."""
+def read_cars(
+    shop: ShopOn, now: datetime, named: Collection[int], waiting: Iterable[Job], roles: Collection[Role]
+) -> CarsOfDay:
+    """The cars of the shop's day at `now`, their next acts for a person of these `roles`; jobs that are `named` by id
+    are read with them, and of jobs that are `waiting` for an approval what the shop risks."""
     session, today = shop.session, shop.day
     promised, away = list_promised(session, shop.opening, today), absences_ahead(shop)
     next_day = shop.opening.add_working_days(today + timedelta(days=1), 0)
@@ -65,22 +68,26 @@ def read_cars(shop: ShopOn, now: datetime, named: Collection[int], waiting: Iter
     late = late_cars(shop, [wholes[job.id] for job in due], now, promised, away)
     shown = dict.fromkeys((*moving, *(job for job in due if job.id in late)))
     accounts = read_accounts_of(shop, {job.id: wholes[job.id] for job in (*shown, *asked)})
-    rows = _rows([wholes[job.id] for job in shown], late, accounts, now)
+    rows = _rows([wholes[job.id] for job in shown], late, accounts, now, roles)
     return CarsOfDay(tuple(rows), jobs, risks_in(accounts), promised, away)
 
 
-def _rows(wholes: Iterable[WholeJob], late: Mapping[int, LateCar], accounts: Accounts, now: datetime) -> list[CarToday]:
+def _rows(
+    wholes: Iterable[WholeJob],
+    late: Mapping[int, LateCar],
+    accounts: Accounts,
+    now: datetime,
+    roles: Collection[Role],
+) -> list[CarToday]:
     """Cars of the day, each with its next step and what is left to pay for it; the worst first."""
     stands = stands_of(accounts)
-    cars = [_car(whole, late.get(whole.job.id), accounts, stands[whole.job.id], now) for whole in wholes]
+    cars = []
+    for whole in wholes:
+        job, held, (plan, hours) = whole.job, late.get(whole.job.id), plan_now(whole, now)
+        act = next_act_of(whole, plan, accounts, stands[job.id], held, roles)
+        place = accounts.shop.place_names.get(job.place_id or 0, "")
+        cars.append(CarToday(job, place, plan, hours, stands[job.id], act, job.came_at is not None, held))
     return sorted(cars, key=lambda car: _order(car, accounts.shop.day))
-
-
-def _car(whole: WholeJob, late: LateCar | None, accounts: Accounts, stands: JobStands, now: datetime) -> CarToday:
-    plan, hours = plan_now(whole, now)
-    job, place = whole.job, accounts.shop.place_names.get(whole.job.place_id or 0, "")
-    act = next_act_of(whole, plan, accounts, stands)
-    return CarToday(job, place, plan, hours, stands, act, job.came_at is not None, late)
 
 
 def _moving(session: Session, today: date, next_day: date, others: Collection[int]) -> tuple[list[Job], dict[int, Job]]:

@@ -1,6 +1,6 @@
 """The desk's morning: cars in and out, approvals and answers due, drying, parts, shelf, yesterday's hours."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -37,6 +37,7 @@ from shopbook.queries.shop.shop_on import ShopOn, shop_at
 from shopbook.trade.agreeing.words import Party
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.first import AT_MOST
+from shopbook.trade.permissions import Role
 
 LOTS_AHEAD_DAYS = 30
 STALE_WAIT = timedelta(days=2)
@@ -131,8 +132,10 @@ class Today:
         return [*(("approval", row) for row in self.approvals), *(("quote", row) for row in self.quotes)]
 
 
-def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> Today:
-    """The page of the day; the number of statements does not depend on how much there is on it.
+def get_today(
+    session: Session, now: datetime, shop: ShopOn | None = None, roles: Collection[Role] = (Role.OWNER,)
+) -> Today:
+    """The page of the day for a person of these roles; the number of statements does not depend on how much there is.
 
     `shop` is the shop on the day of `now` where it is read already.
     """
@@ -144,7 +147,7 @@ def get_today(session: Session, now: datetime, shop: ShopOn | None = None) -> To
     parts, debts = list_due_parts(session, today), _overdue(session, today)
     short = list_short(session, today, shelf)
     named = {*_jobs_of(parts), *_most(debts), *(row.job_id for row in unagreed), *(row.job_id for row in calls)}
-    day = read_cars(shop, now, named, [row.job for row in approvals])
+    day = read_cars(shop, now, named, [row.job for row in approvals], roles)
     yesterday = _working_day_before(opening, today)
     first, last = min(yesterday, today - timedelta(days=LOOKS_BACK_DAYS)), today - timedelta(days=1)
     sheets = day_sheets(session, first, last, now, shop.on(last).opening)

@@ -16,6 +16,7 @@ from shopbook.queries.money.job_page import JobPage
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.services.jobs.jobs import plan_days
+from shopbook.trade.diary.opening import HalfDay
 from shopbook.trade.measures.days import DateForm, parse_day
 from shopbook.trade.measures.half_days import half_day_end
 from shopbook.web.diary.forms import PromiseForm
@@ -70,10 +71,24 @@ def take(number: int) -> Response:
     return act_by_press(keep, here)
 
 
-@job_section("diary/_job_days.html", Where.SIDE, order=5, anchor="days", title="Days")
+@job_section("diary/_job_days.html", Where.LEAD, order=5)
 def _job_days(_: Session, page: JobPage) -> Mapping[str, object] | None:
-    job = page.job
-    return None if job.called_off_at or job.handed_over_at or job.ready_at else offer_of(page.whole, page.shop)
+    """The promise beside what comes next: late or kept, with the day that can be kept."""
+    if page.offered is not None:
+        return {"offer": say_offer(page.job, page.offered, page.shop), "kept": None}
+    return (
+        {"offer": None, "kept": _is_kept(page.job, page.shop)}
+        if page.job.ready_at and not page.job.called_off_at
+        else None
+    )
+
+
+def _is_kept(job: Job, shop: ShopOn) -> bool | None:
+    """Whether a car was ready by the half-day that was promised; None where none was."""
+    if job.promise_on is None or job.ready_at is None:
+        return None
+    day = shop.opening.add_working_days(job.promise_on, 0)
+    return job.ready_at <= shop.opening.end_of_half(day, HalfDay(job.promise_half or HalfDay.AFTERNOON))
 
 
 class DayOffer(TypedDict):
@@ -90,7 +105,12 @@ class DayOffer(TypedDict):
 
 def offer_of(whole: WholeJob, shop: ShopOn) -> DayOffer:
     """What the diary suggests for a job, beside what is promised."""
-    job, offered, form = whole.job, suggest_for(whole, shop, now()), country().date_form
+    return say_offer(whole.job, suggest_for(whole, shop, now()), shop)
+
+
+def say_offer(job: Job, offered: Suggestion, shop: ShopOn) -> DayOffer:
+    """The same of what the diary was asked already."""
+    form = country().date_form
     made, late = offered.promise, late_by(job, offered)
     return DayOffer(
         words=offered.words(shop.day, form),

@@ -214,7 +214,7 @@ def _mix(stage: str, mix: PlannedMix, cup: int, temperature_c: float) -> CardMix
     )
 
 
-@job_section("floor/_job_section.html", Where.SIDE, order=60, anchor="floor", title="Floor")
+@job_section("floor/_job_section.html", Where.SIDE, order=60)
 def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
     """Hours by person, mixes and troubles of the job, and its card."""
     job = page.job
@@ -228,6 +228,7 @@ def floor_section(session: Session, page: JobPage) -> Mapping[str, object] | Non
         "has_car": job.vehicle_id is not None,
         "is_over": bool(job.handed_over_at or job.called_off_at),
         "hours": _hours(page),
+        "took": words.hours(sum(each.minutes for each in page.whole.clocked)),
         "mixes": [
             (mix.name, words.quantity(mix.total_thousandths, "ml"), _stage_of(mix, job.number))
             for mix in list_mixes(session, job_id=job.id)

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import TypeVar
 
-from flask import redirect, render_template, request, url_for
+from flask import g, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
 from shopbook.queries.jobs.comebacks import find_first_job
@@ -31,6 +31,7 @@ from shopbook.web.parts.presses import Presses
 from shopbook.web.parts.sections import sections_of
 
 Result = TypeVar("Result")
+LOG_LINES = 12
 WORDS = {
     "called_off_words": CALLED_OFF_WORDS,
     "part_kind_words": PART_KIND_WORDS,
@@ -44,15 +45,16 @@ WORDS = {
 @blueprint.get("/<int:number>")
 @needs("jobs", "see")
 def show(number: int) -> str:
-    page = read_job_page(shop_now(), get_job(reader(), number))
+    page = read_job_page(shop_now(), get_job(reader(), number), now())
     job, sheet = page.job, sheet_of(page.whole, page.shop, now())
     return render_template(
         "jobs/show.html",
         job=job,
         sheet=sheet,
-        next=next_act_of(page.whole, sheet.plan, page.accounts, page.stands),
+        next=next_act_of(page.whole, sheet.plan, page.accounts, page.stands, page.late, g.actor.roles),
         sections=sections_of(reader(), page),
-        log=list_job_log(reader(), job.id, 12),
+        log=list_job_log(reader(), job.id, LOG_LINES),
+        most_lines=LOG_LINES,
         people=page.shop.person_names,
         today=page.shop.day,
         **WORDS,
@@ -91,7 +93,7 @@ def ready_page(number: int) -> str:
     """What is still open on a car, named before it is marked ready."""
     job = get_job(reader(), number)
     refuse_over(job)
-    page = read_job_page(shop_now(), job)
+    page = read_job_page(shop_now(), job, now())
     (row,) = ledger_of(page.shop, [page.whole], now())
     things = open_things(page.whole, row.plan, page.accounts, page.stands)
     return render_template("jobs/ready.html", job=job, things=things)

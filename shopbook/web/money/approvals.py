@@ -157,7 +157,7 @@ def _payer_phone(act: Act, customer_id: int | None) -> str:
     return get_customer(act.session, customer_id).phone if customer_id else ""
 
 
-@job_section("money/_approval_section.html", Where.SIDE, order=10, anchor="approval", title="Approvals")
+@job_section("money/_approval_section.html", Where.SIDE, order=10)
 def approval_section(session: Session, page: JobPage) -> Mapping[str, object] | None:
     """The quotes of a job and who has approved them."""
     job, accounts = page.job, page.accounts

@@ -16,6 +16,7 @@ from shopbook.queries.money.owed import (
     list_owed,
     owed_ageing,
     owed_ageing_by_payer,
+    owed_besides,
 )
 from shopbook.queries.money.payments import list_payments
 from shopbook.queries.money.quotes import bill_of_quote, current_quote
@@ -90,8 +91,8 @@ def _lately(today: date) -> dict[str, object]:
     }
 
 
-@job_section("money/_stands_section.html", Where.SIDE, order=30, anchor="money", title="Money")
-def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
+@job_section("money/_stands_section.html", Where.SIDE, order=30, strip="money/_strip.html")
+def stands_section(session: Session, page: JobPage) -> dict[str, object] | None:
     """The money of a job; costs and margins only for people who may see them."""
     if not g.actor.may("money", "see"):
         return None
@@ -112,6 +113,7 @@ def stands_section(_: Session, page: JobPage) -> dict[str, object] | None:
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
         "invoices": stands.invoices,
+        "others": owed_besides(session, job),
     }
 
 

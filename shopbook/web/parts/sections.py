@@ -25,6 +25,8 @@ class Where(StrEnum):
     """Where on a page a section stands."""
 
     ACTS = "acts"
+    LEAD = "lead"
+    """Beside what comes next."""
     MAIN = "main"
     SIDE = "side"
 
@@ -35,9 +37,9 @@ class HungSection:
 
     template: str
     where: Where
-    anchor: str
-    title: str
     values: Mapping[str, object] = field(default_factory=dict)
+    strip: str = ""
+    """The partial of its cells in the strip of the page, drawn from the same values."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,24 +48,23 @@ class _Offer:
     template: str
     where: Where
     order: int
-    anchor: str
-    title: str
+    strip: str = ""
 
 
 _OFFERS: dict[tuple[Page, str], _Offer] = {}
 
 
 def job_section(
-    template: str, where: Where = Where.SIDE, *, order: int, anchor: str = "", title: str = ""
+    template: str, where: Where = Where.SIDE, *, order: int, strip: str = ""
 ) -> Callable[[Provider], Provider]:
     """Hang a section on the page of every job; smaller orders stand first.
 
     The function is asked with the session and what the page was loaded with (`JobPage`), and answers the partial's
-    values, or None where it has nothing to show. `anchor` and `title` put it into the page's own list of places.
+    values, or None where it has nothing to show. `strip` is its partial for the strip of figures on top of the page.
     """
 
     def hang(provider: Provider) -> Provider:
-        _OFFERS[Page.JOB, template] = _Offer(provider, template, where, order, anchor, title)
+        _OFFERS[Page.JOB, template] = _Offer(provider, template, where, order, strip)
         return provider
 
     return hang
@@ -73,7 +74,7 @@ def page_section(page: Page, template: str, *, order: int) -> Callable[[Provider
     """Hang a section on the page of every customer or car: the function is asked with the session and the subject."""
 
     def hang(provider: Provider) -> Provider:
-        _OFFERS[page, template] = _Offer(provider, template, Where.MAIN, order, "", "")
+        _OFFERS[page, template] = _Offer(provider, template, Where.MAIN, order)
         return provider
 
     return hang
@@ -86,5 +87,5 @@ def sections_of(session: Session, subject: JobPage | Customer | Vehicle, page: P
     for offer in sorted(offers, key=lambda each: (each.order, each.template)):
         values = offer.provider(session, subject)
         if values is not None:
-            found.append(HungSection(offer.template, offer.where, offer.anchor, offer.title, values))
+            found.append(HungSection(offer.template, offer.where, values, offer.strip))
     return found

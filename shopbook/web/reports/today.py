@@ -18,6 +18,7 @@ from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.frame import clock_text, money, spoken_car_of
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.near import near_words
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
@@ -25,7 +26,6 @@ from shopbook.web.reports.cars import CarWords, words_of_car
 from shopbook.web.reports.first import FirstWords, first_words
 from shopbook.web.reports.first_steps import new_book
 from shopbook.web.reports.month_paper import what_words
-from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
 from shopbook.web.reports.waits import Strip, strip_of
 
@@ -33,7 +33,7 @@ from shopbook.web.reports.waits import Strip, strip_of
 @blueprint.get("/today")
 @needs("reports", "today")
 def today() -> str:
-    shown, moment = get_today(reader(), now(), shop_now()), now()
+    shown, moment = get_today(reader(), now(), shop_now(), g.actor.roles), now()
     if is_new(reader(), shown):
         return new_book()
     return render_template(

@@ -1,5 +1,5 @@
-// What is long on a phone is folded there. On a desk's screen, and without this module, it stands open.
-// The rest of a list is printed whole, also by browsers whose stylesheet cannot open it.
+// What is long on a phone is folded there; on a desk's screen, and without this module, it stands open. Printed, every fold of a page stands open, also by browsers whose stylesheet cannot open it; an address that
+// names a place opens the fold that it lies in.
 
 const narrow = matchMedia("(max-width: 860px)");
 
@@ -9,6 +9,18 @@ function fold() {
 
 narrow.addEventListener("change", fold);
 fold();
+
+function reveal() {
+  const place = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  if (!place) return;
+  for (let at = place.closest("details"); at; at = at.parentElement.closest("details")) at.open = true;
+  const within = place.querySelector(":scope > details.rest");
+  if (within) within.open = true;
+  place.scrollIntoView();
+}
+
+addEventListener("hashchange", reveal);
+reveal();
 
 let opened = [];
 addEventListener("beforeprint", () => {

@@ -72,9 +72,9 @@ def test_what_the_hours_of_the_plan_would_make_of_it_is_said_to_the_shop_whateve
     assert said == {f"{kept / 100:,.2f}"}, "what the plan that was kept comes to by its hours"
 
 
-def test_what_to_look_at_first_stands_before_the_damage_and_the_plan(client: ShopClient) -> None:
+def test_what_to_look_at_first_stands_before_the_plan_and_the_damage(client: ShopClient) -> None:
     page = client.press_on("/jobs/kerb", **KERB)
-    places = [page.index(f'id="{each}"') for each in ("warnings", "damage", "plan")]
+    places = [page.index(f'id="{each}"') for each in ("warnings", "plan", "damage")]
     assert places == sorted(places)
 
 

@@ -237,8 +237,8 @@ def test_a_car_that_left_comes_back_as_a_job_of_its_own(client: ShopClient) -> N
     client.press_on("/money/jobs/1/hand-over")
     assert ">Came back</a>" in client.text("/jobs/1")
     page = client.press_on("/jobs/1/comeback", wrong="Edge shows", why="", drop_off_half="")
-    assert "Comeback of</span>" in page
-    assert "Comebacks</span>" in client.text("/jobs/1")
+    assert "Comeback of</dt>" in page
+    assert "Comebacks</dt>" in client.text("/jobs/1")
 
 
 def test_a_whole_mix_is_changed_a_material_added_and_removed(client: ShopClient) -> None:

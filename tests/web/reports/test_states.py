@@ -126,7 +126,7 @@ def test_a_job_called_off_owes_nothing_and_what_is_held_is_to_be_refunded(app: F
     assert next_words(page) == next_words(listed) == ["Refund money held"]
     assert "To be refunded</dt><dd>$120.00" in page
     assert "nothing, the job is canceled" in page
-    assert find(parse(listed), "td", data_label="still to pay")[0].text_content() == ""
+    assert "still to pay" not in listed
     money = client.text("/money/")
     assert "Nobody owes anything." in money
     assert "deposit held, receipt 1" in money
