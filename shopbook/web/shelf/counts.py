@@ -6,14 +6,13 @@ from itertools import groupby
 
 from flask import request, url_for
 from sqlalchemy.orm import Session
-from wtforms import Form
 
 from shopbook.queries.shelf.materials import get_material, list_materials
 from shopbook.services.shelf.counts import count_materials
 from shopbook.trade.measures.amounts import divide_half_away
 from shopbook.web.parts import Act, Answer, Done, act_by_form, as_key, key_or_none, needs, reader
 from shopbook.web.parts.rows import Material
-from shopbook.web.shelf.forms import CountForm
+from shopbook.web.shelf.forms import CountedForm, CountForm
 from shopbook.web.shelf.routes import blueprint
 
 FEW = 8
@@ -43,7 +42,7 @@ class Rack:
     """The materials of one place with their lines of the form; `counted` of them the book can be right about."""
 
     place: str
-    pairs: Sequence[tuple[Material, Form]]
+    pairs: Sequence[tuple[Material, CountedForm]]
     counted: int
     is_open: bool
 
@@ -58,7 +57,7 @@ def _by_place(found: Sequence[Material], form: CountForm, *, is_open: bool) -> l
     ]
 
 
-def _rack(place: str, pairs: Sequence[tuple[Material, Form]], *, is_open: bool) -> Rack:
+def _rack(place: str, pairs: Sequence[tuple[Material, CountedForm]], *, is_open: bool) -> Rack:
     is_touched = any(line.errors or line.packs.data is not None or line.is_as_booked.data for _, line in pairs)
     return Rack(place, pairs, sum(_is_known(one) for one, _ in pairs), is_open or is_touched)
 
@@ -76,16 +75,16 @@ def _seen(session: Session, form: CountForm) -> list[tuple[int, int]]:
     return [(key, quantity) for key, quantity in found if quantity is not None]
 
 
-def _says(line: Form, form: CountForm) -> bool:
+def _says(line: CountedForm, form: CountForm) -> bool:
     """Whether anything may have been said of a line, by itself or with its rack."""
     return bool(_is_typed(line) or line.is_as_booked.data or form.racks.data)
 
 
-def _is_typed(line: Form) -> bool:
+def _is_typed(line: CountedForm) -> bool:
     return line.packs.data is not None or bool(line.quarters.data)
 
 
-def _quantity(material: Material, line: Form, racks: Collection[str]) -> int | None:
+def _quantity(material: Material, line: CountedForm, racks: Collection[str]) -> int | None:
     """What was seen of it; None where nothing was said."""
     if _is_typed(line):
         quarters = (line.packs.data or 0) + int(line.quarters.data or 0)
