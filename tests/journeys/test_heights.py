@@ -39,8 +39,8 @@ HEIGHTS = {
     "/settings/standards/stage": (1350, 2400),
     "/settings/standards/stage/base_clear": (1350, 2400),
 }
-"""Pixels at most, at 1280 and at 390, folds as they open. Of jobs: 63, 64 and 66 in progress and late, 56 ready, 58 handed
-over, 54 settled, 72 without an answer."""
+"""Pixels at most, at 1280 and at 390, folds as they open. Of jobs: 63, 64 and 66 in progress and late, 56 ready, 58
+handed over, 54 settled, 72 without an answer."""
 OF_ONE = {
     "shelf.count": (1300, 2200),
     "shelf.material": (1300, 2200),
