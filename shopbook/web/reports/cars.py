@@ -8,7 +8,7 @@ from shopbook.trade.floor.hours import to_tenths
 from shopbook.trade.measures.half_days import half_day_words
 from shopbook.trade.next_act import NextStep
 from shopbook.web.parts.frame import country, promise_text
-from shopbook.web.reports.near import near_words
+from shopbook.web.parts.near import near_words
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,13 +4,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbook.queries.reports.first import LACKS, FirstRow
-from shopbook.trade.customer_kinds import CustomerKind
-from shopbook.trade.diary.late import LateCar
 from shopbook.trade.first import Reason
 from shopbook.trade.measures.half_days import half_day_words
 from shopbook.web.parts.frame import country, money, promise_text
+from shopbook.web.parts.kept_day import called_name, kept_day
+from shopbook.web.parts.near import near_words
 from shopbook.web.parts.rows import Job
-from shopbook.web.reports.near import near_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,19 +31,8 @@ def first_words(row: FirstRow, today: date) -> FirstWords:
 
 
 def _named(job: Job) -> str:
-    called = _called(job)
+    called = called_name(job)
     return f"{job.number} {called}" if called else str(job.number)
-
-
-def _called(job: Job) -> str:
-    who = job.customer
-    return who.called if who and not who.erased_at else ""
-
-
-def _spoken(job: Job) -> str:
-    """A person's first name, a firm's whole one."""
-    called = _called(job)
-    return called.split()[0] if called and job.customer and job.customer.kind == CustomerKind.PRIVATE else called
 
 
 def _of_promise(row: FirstRow, today: date) -> FirstWords:
@@ -52,20 +40,9 @@ def _of_promise(row: FirstRow, today: date) -> FirstWords:
     title = f"{_named(job)}, promised {promise_text(job)}"
     if late is None:
         return FirstWords(row, title, "late", "no day can be said yet")
-    day, spoken = near_words(late.ready[0], today), _spoken(job)
-    return FirstWords(
-        row,
-        title,
-        late.tag_words(today, form),
-        late.why.partition("; ")[0],
-        f"Set {day}, text {spoken}" if spoken else f"Set {day}",
-        _fields(late),
-    )
-
-
-def _fields(late: LateCar) -> dict[str, str]:
-    day, half = late.ready
-    return {"promise_on": day.isoformat(), "promise_half": half, "told": "text"}
+    kept = kept_day(job, late, today)
+    said, why = late.tag_words(today, form), late.why.partition("; ")[0]
+    return FirstWords(row, title, said, why, kept.words, kept.fields)
 
 
 def _of_pickup(row: FirstRow, today: date) -> FirstWords:

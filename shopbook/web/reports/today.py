@@ -17,13 +17,13 @@ from shopbook.trade.car.damage import SKILL_WORDS
 from shopbook.web.parts.act import now, reader, shop_now
 from shopbook.web.parts.frame import clock_text, money, spoken_car_of
 from shopbook.web.parts.guards import needs
+from shopbook.web.parts.near import near_words
 from shopbook.web.parts.rows import Job
 from shopbook.web.parts.sending import send_to
 from shopbook.web.reports.blueprint import blueprint
 from shopbook.web.reports.cars import CarWords, words_of_car
 from shopbook.web.reports.first import FirstWords, first_words
 from shopbook.web.reports.month_paper import what_words
-from shopbook.web.reports.near import near_words
 from shopbook.web.reports.safe_copy import find_safe_copy
 from shopbook.web.reports.waits import Strip, strip_of
 

@@ -7,7 +7,7 @@ from shopbook.queries.floor.windows import RunningWait
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.letters import lower_first, upper_first
 from shopbook.web.parts.frame import clock_text
-from shopbook.web.reports.near import near_words
+from shopbook.web.parts.near import near_words
 
 HOUR = timedelta(hours=1)
 SOON = timedelta(hours=2)
