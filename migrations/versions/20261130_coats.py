@@ -1,7 +1,7 @@
 """a wait belongs to its coat: every stored drying time becomes a row of the coat that it was meant for
 
 Revision ID: 20261130_coats
-Revises: 20261130_papers
+Revises: 20261130_seal
 
 A stage that lays a coat gives its wait to that coat. A wait behind a stage that lays none (after unmasking) goes to the
 coat last laid under it, with its own minutes and what lay between: the minutes that really passed where both are done,
@@ -17,7 +17,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_coats"
-down_revision = "20261130_papers"
+down_revision = "20261130_seal"
 branch_labels = None
 depends_on = None
 
@@ -53,6 +53,8 @@ _WAIT = sa.table(
 
 
 def upgrade() -> None:
+    if sa.inspect(op.get_bind()).has_table("coat_wait"):
+        return  # A program of one day took this step before it sealed a book.
     op.create_table(
         "coat_wait",
         sa.Column("id", sa.Integer(), nullable=False),

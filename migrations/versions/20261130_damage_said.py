@@ -17,6 +17,8 @@ _TICKS = ("was_filled", "is_epoxy_first")
 
 
 def upgrade() -> None:
+    if "reach" in {column["name"] for column in sa.inspect(op.get_bind()).get_columns("damage")}:
+        return  # A program of one day took this step before it sealed a book.
     with op.batch_alter_table("damage") as batch:
         for name, length in _WORDS.items():
             batch.add_column(sa.Column(name, sa.String(length), nullable=False, server_default=""))

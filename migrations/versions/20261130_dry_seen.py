@@ -14,6 +14,8 @@ depends_on = None
 
 
 def upgrade() -> None:
+    if "dry_seen_at" in {column["name"] for column in sa.inspect(op.get_bind()).get_columns("stage")}:
+        return  # A program of one day took this step before it sealed a book.
     op.add_column("stage", sa.Column("dry_seen_at", sa.DateTime(timezone=True), nullable=True))
 
 

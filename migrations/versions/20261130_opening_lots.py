@@ -41,6 +41,8 @@ _BEGIN = sa.text(
 
 
 def upgrade() -> None:
+    if "began_thousandths" in {column["name"] for column in sa.inspect(op.get_bind()).get_columns("lot")}:
+        return  # A program of one day took this step before it sealed a book.
     with op.batch_alter_table("lot") as batch:
         batch.add_column(sa.Column("began_thousandths", sa.BigInteger(), nullable=False, server_default="0"))
     bind = op.get_bind()

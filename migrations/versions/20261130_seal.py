@@ -1,7 +1,7 @@
 """the seal: every ledger has an id and lines that are never changed, and each write leaves a link over its rows
 
 Revision ID: 20261130_seal
-Revises: 20261130_dry_seen
+Revises: 20261130_papers
 """
 
 from datetime import UTC
@@ -11,7 +11,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "20261130_seal"
-down_revision = "20261130_dry_seen"
+down_revision = "20261130_papers"
 branch_labels = None
 depends_on = None
 

@@ -39,6 +39,17 @@ def downgrade() -> None:
     op.drop_table("half_made")
 '''
 
+# fmt: off
+LANDED = [
+    "book", "sign_in", "line_keys", "quoted_at", "tax_sources", "paint_materials", "given", "whose_sum",
+    "decimals", "printed_name", "customer", "declined", "spoken", "withdrawn", "merged", "reopened",
+    "corrections", "returned_fee", "move_reason", "said_at", "payer_declined", "way_back", "house_costs",
+    "as_of", "approved_work", "door", "nameless", "papers", "seal", "coats", "damage_said", "colour_cards",
+    "opening_lots", "dry_seen",
+]
+# fmt: on
+"""Every step that a shop’s book may have taken, in order; a new one is added behind the last, never between."""
+
 WIDER_LEDGER = '''"""Alters a ledger that has children, and one without."""
 import sqlalchemy as sa
 from alembic import op
@@ -56,6 +67,13 @@ def upgrade() -> None:
 def downgrade() -> None:
     pass
 '''
+
+
+def test_a_step_that_a_book_may_stand_at_keeps_its_place() -> None:
+    steps = [
+        step.revision.partition("_")[2] for step in ScriptDirectory.from_config(alembic_config("")).walk_revisions()
+    ]
+    assert steps[::-1] == LANDED
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])

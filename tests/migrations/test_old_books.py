@@ -54,3 +54,31 @@ def test_the_old_book_is_the_same_in_either_database(tmp_path: Path) -> None:
     assert weigh_book(copied) == weigh_book(read)
     read.dispose()
     copied.dispose()
+
+
+def test_a_book_that_took_its_last_steps_before_its_seal_takes_none_of_them_twice(old_url: str) -> None:
+    """Programs of one day had what follows the seal before it: such a book says that it stands at the seal."""
+    upgrade_schema(old_url)
+    engine = make_engine(old_url)
+    there = weigh_book(engine)
+    with engine.connect().execution_options(**{WRITES: True}) as connection, connection.begin():
+        connection.execute(text("UPDATE alembic_version SET version_num = '20261130_seal'"))
+    upgrade_schema(old_url)
+    with engine.connect() as connection:
+        assert connection.scalar(text("SELECT version_num FROM alembic_version")) == newest_revision()
+    assert weigh_book(engine) == there
+    engine.dispose()
+
+
+def test_a_book_sealed_by_the_version_before_comes_up_with_every_row(old_url: str) -> None:
+    upgrade_schema(old_url, to="20261130_seal")
+    engine = make_engine(old_url)
+    before = weigh_book(engine)
+    upgrade_schema(old_url)
+    after = weigh_book(engine)
+    assert before["seal"].row_count > 0
+    assert {name: after[name].row_count for name in before if name != "lot"} == {
+        name: weight.row_count for name, weight in before.items() if name != "lot"
+    }
+    assert after["coat_wait"].row_count == 933
+    engine.dispose()

@@ -9,7 +9,7 @@ from shopbook.models.session import WRITES, make_engine
 from shopbook.queries.reports.sealing.proofs import list_seal_proofs
 from tests.rows import fill_every_table
 
-BEFORE, OWN = "20261130_dry_seen", "20261130_seal"
+BEFORE, OWN = "20261130_papers", "20261130_seal"
 
 
 def proved(engine: Engine) -> int:

@@ -1,11 +1,14 @@
 """Claims about what every request passes: whose key it is, what an address may hold, who left, what the floor sees."""
 
+import re
 import secrets
+from pathlib import Path
 
 import pytest
 from flask import Flask
 from sqlalchemy import select
 
+from shopbook.app import version_of
 from shopbook.models.session import transaction
 from shopbook.models.shop import Device, Person
 from shopbook.outside.passwords import hash_token
@@ -112,3 +115,21 @@ def test_the_floor_sees_no_customers_phone_number(app: Flask, client: ShopClient
 def test_a_failed_statement_is_told_without_what_was_typed(app: Flask) -> None:
     with app.app_context():
         assert db.engine.hide_parameters
+
+
+def test_what_a_page_loads_is_kept_for_good_under_a_name_of_what_it_holds(app: Flask, tmp_path: Path) -> None:
+    client = ShopClient(app)
+    module = re.findall(r'src="(/static/[^"]+/press\.js)"', client.text("/sign-in"))[0]
+    with client.get(module) as answer:
+        control = answer.cache_control
+        assert (control.max_age, control.public, control.immutable) == (31_536_000, True, True)
+        beside = re.findall(r'from "\./(\w+\.js)"', answer.text)
+    assert beside, "it imports modules from the same folder, which is of the same version"
+    for name in beside:
+        with client.get(module.replace("press.js", name)) as answer:
+            assert answer.status_code == 200
+    (tmp_path / "a.js").write_text("one")
+    first = version_of(tmp_path)
+    assert first == version_of(tmp_path)
+    (tmp_path / "a.js").write_text("two")
+    assert version_of(tmp_path) != first

@@ -145,6 +145,8 @@ def _add_headers(response: Response) -> Response:
     response.headers.setdefault("X-Content-Type-Options", "nosniff")
     response.headers.setdefault("Referrer-Policy", "same-origin")
     response.headers.setdefault("X-Frame-Options", "DENY")
-    if request.endpoint != "static":
+    if request.endpoint == "static":
+        response.cache_control.immutable = True
+    else:
         response.headers.setdefault("Cache-Control", "no-store")
     return response

@@ -125,7 +125,7 @@ def test_pages_asked_for_at_once_after_signing_in_hold_one_token(app: Flask, clo
 def test_what_only_shows_something_sends_no_cookie(app: Flask, clock: Clock) -> None:
     client = visitor(app)
     assert try_once(client, PASSWORD).status_code == 303
-    sent = [client.get(path) for path in ("/account", "/static/look.css")]
+    sent = [client.get(path) for path in ("/account", f"{app.static_url_path}/look.css")]
     assert [answer.status_code for answer in sent] == [200, 200]
     sent[-1].close()
     assert not any("Set-Cookie" in answer.headers for answer in sent), (
