@@ -1,6 +1,6 @@
 """The board: six working days with hours and sessions, every car at its place from drop-off until the keys go out."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -11,13 +11,13 @@ from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import Away, list_absences
 from shopbook.queries.diary.hours import SkillHours, hours_by_day
 from shopbook.queries.diary.later import is_open_promise, late_by
-from shopbook.queries.diary.promised import PromisedJob, count_cars, list_promised, sum_minutes
+from shopbook.queries.diary.promised import PromisedJob, count_cars, list_promised, sum_minutes, sum_undated
 from shopbook.queries.diary.rooms import rooms_of
 from shopbook.queries.diary.suggest import AHEAD_DAYS, Ahead, Suggestion, read_ahead
 from shopbook.queries.jobs.whole import WholeJob, whole_jobs
 from shopbook.queries.shop.shop_on import ShopOn
 from shopbook.trade.diary.board import CarDays, Slot, Stay, half_days_taken, has_not_come, slots_of, stay_of
-from shopbook.trade.diary.late import LateCar
+from shopbook.trade.diary.late import Half, LateCar
 from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.rooms import PlaceRoom, fit_in
 from shopbook.trade.diary.sessions import SprayTime, overlapping, sessions_of
@@ -151,32 +151,53 @@ def _jobs(
 def board_of(seen: BoardReading) -> Board:
     """The board as the book stands, or as it would stand with a car moved; no statement."""
     shop, ahead = seen.shop, seen.ahead
-    offered = {whole.job.id: ahead.suggest(whole, seen.now) for whole in seen.wholes.values()}
-    late = {key: found for key, each in offered.items() if (found := late_by(seen.wholes[key].job, each))}
+    offered = {key: ahead.suggest(whole, seen.now) for key, whole in seen.wholes.items()}
+    late = _late(seen, offered)
     sessions, rooms = _sessions(seen, offered), rooms_of(shop)
-    small, taken = _small_days(seen.days[0], shop.opening), sum_minutes(seen.promised)
-    there = hours_by_day(
-        shop, [day for day in dict.fromkeys((*seen.days, *small)) if day >= shop.day], taken, seen.away
-    )
-    jobs = seen.jobs.values()
+    small = _small_days(seen.days[0], shop.opening)
+    there = _hours(seen, (*seen.days, *small))
     return Board(
         today=shop.day,
         days=seen.days,
-        closed={day: shop.closed.get(day, "") for day in shop.opening.closed_days(seen.days[0], seen.days[-1])},
+        closed=_closed(seen),
         hours={day: there[day] for day in seen.days if day in there},
-        away=tuple(row for row in seen.away if seen.days[0] <= row.absence.on <= seen.days[-1]),
+        away=_away(seen),
         rooms=tuple(rooms),
         cars=tuple(_at_places(seen, late, rooms)),
         late=late,
-        late_jobs=tuple(sorted((seen.jobs[key] for key in late), key=lambda job: (*_told(job), job.number))),
-        not_come=tuple(job for job in jobs if has_not_come(_car_days(job, seen, None), seen.now_slot)),
-        undated=tuple(job for job in jobs if _is_undated(job)),
-        undated_minutes=sum(sum(each.undated.values()) for each in seen.promised),
+        late_jobs=tuple(sorted((seen.jobs[key] for key in late), key=_by_promise)),
+        not_come=_not_come(seen),
+        undated=tuple(filter(_is_undated, seen.jobs.values())),
+        undated_minutes=sum(sum_undated(seen.promised).values()),
         sessions=sessions,
         clashes=overlapping(sessions, max(sum(room.is_spray_bay for room in rooms), 1)),
         small={day: there.get(day, ()) for day in small},
-        counts={day: count_cars(seen.promised, day) for day in small if day >= shop.day},
+        counts={day: count_cars(seen.promised, day) for day in there},
     )
+
+
+def _closed(seen: BoardReading) -> dict[date, str]:
+    days = seen.shop.opening.closed_days(seen.days[0], seen.days[-1])
+    return {day: seen.shop.closed.get(day, "") for day in days}
+
+
+def _not_come(seen: BoardReading) -> tuple[Job, ...]:
+    cars = ((job, _car_days(job, seen, None)) for job in seen.jobs.values())
+    return tuple(job for job, days in cars if has_not_come(days, seen.now_slot))
+
+
+def _late(seen: BoardReading, offered: Mapping[int, Suggestion]) -> dict[int, LateCar]:
+    found = ((key, late_by(seen.wholes[key].job, each)) for key, each in offered.items())
+    return {key: late for key, late in found if late is not None}
+
+
+def _hours(seen: BoardReading, days: Iterable[date]) -> dict[date, tuple[SkillHours, ...]]:
+    asked = sorted({day for day in days if day >= seen.shop.day})
+    return hours_by_day(seen.shop, asked, sum_minutes(seen.promised), seen.away)
+
+
+def _away(seen: BoardReading) -> tuple[Away, ...]:
+    return tuple(row for row in seen.away if seen.days[0] <= row.absence.on <= seen.days[-1])
 
 
 def _small_days(first: date, opening: OpeningHours) -> list[date]:
@@ -184,8 +205,8 @@ def _small_days(first: date, opening: OpeningHours) -> list[date]:
     return opening.working_days(monday, monday + timedelta(days=SMALL_DAYS - 1))
 
 
-def _told(job: Job) -> Slot:
-    return (job.promise_on or date.max, job.promise_half != HalfDay.MORNING)
+def _by_promise(job: Job) -> tuple[date, bool, int]:
+    return (job.promise_on or date.max, job.promise_half != HalfDay.MORNING, job.number)
 
 
 def _is_undated(job: Job) -> bool:
@@ -205,30 +226,38 @@ def _sessions(seen: BoardReading, offered: Mapping[int, Suggestion]) -> tuple[Sp
     return tuple(sorted(found, key=lambda one: (one.starts_at, one.number)))
 
 
-def _at_places(seen: BoardReading, late: Mapping[int, LateCar], rooms: Sequence[PlaceRoom]) -> Iterable[BoardCar]:
+def _at_places(seen: BoardReading, late: Mapping[int, LateCar], rooms: Sequence[PlaceRoom]) -> list[BoardCar]:
     """Every car that stands on one of the days shown, at its place or where it fits in; who is here comes first."""
-    left = {each.job_id: each.left_minutes for each in seen.promised}
-    cars = [
-        BoardCar(job, stay, half_days_taken(stay, slots_of(seen.days)), late.get(job.id), left.get(job.id, 0), None)
-        for job in seen.jobs.values()
-        if (stay := stay_of(_car_days(job, seen, late.get(job.id)), seen.now_slot))
-    ]
-    shown = sorted((car for car in cars if car.taken), key=lambda car: (car.job.came_at is None, car.stay.begins))
+    shown = sorted(_cars(seen, late), key=lambda car: (car.job.came_at is None, car.stay.begins))
     known = {room.id for room in rooms}
-    standing = {car.job.id: (car.job.place_id, car.taken) for car in shown if car.job.place_id in known}
-    here = {key: (place, taken) for key, (place, taken) in standing.items() if place is not None}
-    comers = {car.job.id: car.taken for car in shown if car.job.id not in here and car.stay.standing != "gone"}
-    placed = {key: place for key, (place, _) in here.items()} | fit_in(rooms, here, comers)
+    standing = {car.job.id: (place, car.taken) for car in shown if (place := car.job.place_id) in known and place}
+    comers = {car.job.id: car.taken for car in shown if car.job.id not in standing and not car.job.handed_over_at}
+    placed = {key: place for key, (place, _) in standing.items()} | fit_in(rooms, standing, comers)
     return [replace(car, room_id=placed.get(car.job.id)) for car in shown]
+
+
+def _cars(seen: BoardReading, late: Mapping[int, LateCar]) -> Iterator[BoardCar]:
+    left = {each.job_id: each.left_minutes for each in seen.promised}
+    slots = slots_of(seen.days)
+    for job in seen.jobs.values():
+        stay = stay_of(_car_days(job, seen, late.get(job.id)), seen.now_slot)
+        taken = half_days_taken(stay, slots) if stay else frozenset()
+        if stay and taken:
+            yield BoardCar(job, stay, taken, late.get(job.id), left.get(job.id, 0), None)
 
 
 def _car_days(job: Job, seen: BoardReading, late: LateCar | None) -> CarDays:
     opening = seen.shop.opening
     return CarDays(
-        drop_off=(job.drop_off_on, job.drop_off_half) if job.drop_off_on else None,
-        told=(job.promise_on, job.promise_half) if job.promise_on else None,
+        drop_off=half_or_none(job.drop_off_on, job.drop_off_half),
+        told=half_or_none(job.promise_on, job.promise_half),
         ready_by=late.ready if late else None,
         came=slot_at(opening, job.came_at) if job.came_at else None,
         gone=slot_at(opening, job.handed_over_at) if job.handed_over_at else None,
         is_ready=job.ready_at is not None,
     )
+
+
+def half_or_none(day: date | None, half: str) -> Half | None:
+    """A half-day as a job keeps it, or None without a day."""
+    return None if day is None else (day, half)

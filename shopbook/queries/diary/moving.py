@@ -1,12 +1,13 @@
 """A car lifted on the board: the days that it would have from another half-day on, and what that does to every car."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from sqlalchemy import inspect
 from sqlalchemy.orm.attributes import set_committed_value
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.board import Board, BoardReading, board_of
+from shopbook.queries.diary.board import Board, BoardReading, board_of, half_or_none
 from shopbook.queries.diary.promised import PromisedJob, as_promised
 from shopbook.trade.diary.board import (
     Slot,
@@ -64,31 +65,40 @@ def move_on_board(seen: BoardReading, job: Job, wanted: Slot | None, place_id: i
     here is promised for that half-day; of one that is ready only the place changes. None: its own. No car but this one
     moves: another keeps the promise that it was given, and is late where that cannot be kept any more.
     """
-    opening = seen.shop.opening
-    slot = max(own_slot(seen, job) if wanted is None else wanted, seen.now_slot)
-    slot = (opening.add_working_days(slot[0], 0), slot[1])
+    slot = _possible(seen, own_slot(seen, job) if wanted is None else wanted)
     days = _days_at(seen, job, slot if wanted else None, place_id)
     before, after = board_of(seen), board_of(_as_moved(seen, job, days))
-    late = dict.fromkeys((*before.late, *after.late))
-    cars = (CarEffect(seen.jobs[key], before.late.get(key), after.late.get(key)) for key in late)
     stood = set(_crowds(before))
-    earlier = slot_before(opening, slot)
+    earlier = slot_before(seen.shop.opening, slot)
     return MovedBoard(
         job=job,
         days=days,
         slot=slot,
-        earlier=earlier if earlier >= seen.now_slot and earlier < slot else None,
-        later=slot_after(opening, slot),
+        earlier=earlier if seen.now_slot <= earlier < slot else None,
+        later=slot_after(seen.shop.opening, slot),
         before=before,
         after=after,
-        cars=tuple(each for each in cars if each.before != each.after),
+        cars=tuple(_touched(seen, before, after)),
         crowds=tuple(each for each in _crowds(after) if each not in stood),
         clashing=tuple(sorted({each.number for each in after.clashes} - {each.number for each in before.clashes})),
     )
 
 
+def _possible(seen: BoardReading, slot: Slot) -> Slot:
+    """The half-day itself, or the first one from it on that is not over and on which the shop opens."""
+    day, is_afternoon = max(slot, seen.now_slot)
+    return seen.shop.opening.add_working_days(day, 0), is_afternoon
+
+
+def _touched(seen: BoardReading, before: Board, after: Board) -> Iterator[CarEffect]:
+    for key in dict.fromkeys((*before.late, *after.late)):
+        effect = CarEffect(seen.jobs[key], before.late.get(key), after.late.get(key))
+        if effect.before != effect.after:
+            yield effect
+
+
 def _days_at(seen: BoardReading, job: Job, slot: Slot | None, place_id: int | None) -> MovedDays:
-    told = (job.promise_on, job.promise_half) if job.promise_on else None
+    told = half_or_none(job.promise_on, job.promise_half)
     if slot is None or job.ready_at is not None:
         return MovedDays(_drop_off(job), told, place_id)
     if job.came_at is not None:
@@ -105,7 +115,7 @@ def own_slot(seen: BoardReading, job: Job) -> Slot:
 
 
 def _drop_off(job: Job) -> Half | None:
-    return (job.drop_off_on, job.drop_off_half) if job.drop_off_on else None
+    return half_or_none(job.drop_off_on, job.drop_off_half)
 
 
 def _days_from(seen: BoardReading, job: Job, slot: Slot, place_id: int | None) -> MovedDays:

@@ -129,7 +129,7 @@ def _bar(board: Board, car: BoardCar, stay: Stay, *, is_moved: bool) -> Iterator
         return
     kinds = [car.stay.standing.value, "since" if span.is_since else "", "on" if span.is_on else ""]
     kinds += ["moved" if is_moved else "", "short" if span.first == span.last else ""]
-    name = f"{car.job.number} {called_name(car.job)}".strip()
+    name = _name(car.job)
     yield Bar(
         car.job,
         name,
@@ -143,22 +143,27 @@ def _bar(board: Board, car: BoardCar, stay: Stay, *, is_moved: bool) -> Iterator
 
 
 def _past(board: Board, car: BoardCar, told: Slot, *, has_front: bool) -> Iterator[Bar]:
-    """From behind the promise until the car can be ready."""
-    shown = [slot for slot in board.slots if slot > told and (car.stay.ends is None or slot <= car.stay.ends)]
-    if not shown:
-        return
-    slots = board.slots
-    span = across(Stay(shown[0], shown[-1], car.stay.standing), slots)
+    """From behind the promise until the car can be ready, with its name where no bar stands in front."""
+    slots, ends = board.slots, car.stay.ends
+    shown = [slot for slot in slots if told < slot <= (ends or slots[-1])]
+    span = across(Stay(shown[0], shown[-1], car.stay.standing), slots) if shown else None
     if span is None:
         return
-    day = short_half(last_slot(car.late.ready)) if car.late else "no day yet"
-    words = f"ready {day}" if car.late and span.last > span.first else day
-    title = "" if has_front else f"{car.job.number} {called_name(car.job)}".strip()
+    words = _ready_words(car, is_short=span.last == span.first)
     label = f"{car.job.number} past its promise, {words}"
-    kind = "past" if has_front else "late since"
-    yield Bar(
-        car.job, title, words, label, kind, column(span.first), column(span.last) + 1, "" if has_front else _edge(car)
-    )
+    title, kind, edge = ("", "past", "") if has_front else (_name(car.job), "late since", _edge(car))
+    yield Bar(car.job, title, words, label, kind, column(span.first), column(span.last) + 1, edge)
+
+
+def _ready_words(car: BoardCar, *, is_short: bool) -> str:
+    if car.late is None:
+        return "no day yet"
+    day = short_half(last_slot(car.late.ready))
+    return day if is_short else f"ready {day}"
+
+
+def _name(job: Job) -> str:
+    return f"{job.number} {called_name(job)}".strip()
 
 
 def _edge(car: BoardCar) -> str:

@@ -11,6 +11,7 @@ from shopbook.queries.jobs.jobs import get_job
 from shopbook.services.diary import move_car
 from shopbook.services.jobs.doing import refuse_over
 from shopbook.trade.diary.board import Slot, half_of, slot_after, slot_before
+from shopbook.trade.diary.late import Half
 from shopbook.trade.errors import NotFound
 from shopbook.trade.measures.half_days import half_day_words
 from shopbook.web.diary.days import typed_day, typed_half
@@ -23,12 +24,15 @@ from shopbook.web.parts.rows import Job
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """What ◂ and ▸ move: its name, where it stands, and the addresses before and after; None at an end."""
+    """What ◂ and ▸ move: its name, where it stands, and the addresses before and after; None at an end. `words` are
+    what the two say, `keys` the keys that press them."""
 
     name: str
     value: str
     before: str | None
     after: str | None
+    words: tuple[str, str] = ("half a day earlier", "half a day later")
+    keys: tuple[str, str] = ("ArrowLeft", "ArrowRight")
 
 
 @blueprint.get("/jobs/<int:number>/move")
@@ -56,23 +60,23 @@ def move(number: int) -> str:
 @needs("diary", "change")
 def move_saved(number: int) -> Response:
     """The days and the place as they stood on the page: what was shown is what is saved."""
-    given = request.form
 
     def keep(act: Act) -> Done:
         job = get_job(act.session, number)
-        halves = [
-            (day, typed_half(given.get(f"{name}_half", "")))
-            if (day := typed_day(given.get(f"{name}_on", ""))) is not None
-            else None
-            for name in ("drop_off", "promise")
-        ]
         before = (job.promise_on, job.promise_half)
-        moved = move_car(act, job.id, halves[0], halves[1], key_or_none(given.get("place_id")))
-        is_news = (moved.promise_on, moved.promise_half) != before and moved.promise_on is not None
-        words = _said(moved) + (" Tell the customer." if is_news else "")
-        return Done(week_url(moved.drop_off_on or act.day) if not moved.came_at else url_for("diary.week"), words)
+        place_id = key_or_none(request.form.get("place_id"))
+        moved = move_car(act, job.id, _given_half("drop_off"), _given_half("promise"), place_id)
+        is_news = moved.promise_on is not None and (moved.promise_on, moved.promise_half) != before
+        here = week_url(moved.drop_off_on) if moved.drop_off_on and not moved.came_at else url_for("diary.week")
+        return Done(here, _said(moved) + (" Tell the customer." if is_news else ""))
 
     return act_by_press(keep, url_for("diary.move", number=number))
+
+
+def _given_half(name: str) -> Half | None:
+    """A half-day of the form, as its page wrote it."""
+    day = typed_day(request.form.get(f"{name}_on", ""))
+    return (day, typed_half(request.form.get(f"{name}_half", ""))) if day else None
 
 
 def _lifted(job: Job) -> MovedBoard:
@@ -114,18 +118,17 @@ def _shifts(moved: MovedBoard) -> list[Shift]:
 
 
 def _place_shift(moved: MovedBoard) -> Shift:
-    rooms = moved.after.rooms
+    rooms, slot = moved.after.rooms, _kept(moved)
+    ids = [room.id for room in rooms]
     stands = next((car.room_id for car in moved.after.cars if car.job.id == moved.job.id), moved.days.place_id)
-    at = next((place for place, room in enumerate(rooms) if room.id == stands), None)
-    before = rooms[at - 1].id if at else None
-    after = (
-        rooms[0].id if at is None and rooms else rooms[at + 1].id if at is not None and at + 1 < len(rooms) else None
-    )
+    at = ids.index(stands) if stands in ids else -1
     return Shift(
         "Place",
-        rooms[at].name if at is not None else "no place free",
-        _address(moved, _kept(moved), before) if before else None,
-        _address(moved, _kept(moved), after) if after else None,
+        rooms[at].name if at >= 0 else "no place free",
+        _address(moved, slot, ids[at - 1]) if at > 0 else None,
+        _address(moved, slot, ids[at + 1]) if at + 1 < len(ids) else None,
+        ("place before", "next place"),
+        ("ArrowUp", "ArrowDown"),
     )
 
 
