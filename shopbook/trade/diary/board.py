@@ -13,7 +13,7 @@ Slot = tuple[date, bool]
 """A half-day in order: its day, and whether it is the afternoon. Two of them compare."""
 
 
-class Standing(StrEnum):
+class StayState(StrEnum):
     """What a car is doing on the board."""
 
     BOOKED = "booked"
@@ -45,7 +45,7 @@ class Stay:
 
     begins: Slot
     ends: Slot | None
-    standing: Standing
+    standing: StayState
     told: Slot | None = None
 
 
@@ -105,7 +105,7 @@ def stay_of(car: CarDays, now: Slot) -> Stay | None:
     if car.came is None:
         return _booked(car, now)
     if car.gone is not None:
-        return Stay(car.came, car.gone, Standing.GONE)
+        return Stay(car.came, car.gone, StayState.GONE)
     return _here(car, car.came, now)
 
 
@@ -115,8 +115,8 @@ def _booked(car: CarDays, now: Slot) -> Stay | None:
     begins = max(first_slot(car.drop_off), now)
     told = last_slot(car.told) if car.told else begins
     if car.ready_by is not None:
-        return Stay(begins, max(last_slot(car.ready_by), begins), Standing.LATE, told)
-    return Stay(begins, max(told, begins), Standing.BOOKED)
+        return Stay(begins, max(last_slot(car.ready_by), begins), StayState.LATE, told)
+    return Stay(begins, max(told, begins), StayState.BOOKED)
 
 
 def _is_over(half: Half, now: Slot) -> bool:
@@ -125,13 +125,13 @@ def _is_over(half: Half, now: Slot) -> bool:
 
 def _here(car: CarDays, came: Slot, now: Slot) -> Stay:
     told = last_slot(car.told) if car.told else None
-    standing = Standing.READY if car.is_ready else Standing.IN_WORK
+    standing = StayState.READY if car.is_ready else StayState.IN_WORK
     if car.ready_by is not None:
-        return Stay(came, max(last_slot(car.ready_by), now), Standing.LATE, told)
+        return Stay(came, max(last_slot(car.ready_by), now), StayState.LATE, told)
     if told is None:
         return Stay(came, None, standing)
     if told < now:
-        return Stay(came, None, standing if car.is_ready else Standing.LATE, told)
+        return Stay(came, None, standing if car.is_ready else StayState.LATE, told)
     return Stay(came, told, standing)
 
 

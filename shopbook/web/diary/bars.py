@@ -6,7 +6,7 @@ from datetime import date
 from itertools import groupby
 
 from shopbook.queries.diary.board import Board, BoardCar
-from shopbook.trade.diary.board import Slot, Standing, Stay, across, half_of, last_slot
+from shopbook.trade.diary.board import Slot, StayState, Stay, across, half_of, last_slot
 from shopbook.trade.diary.rooms import PlaceRoom, crowded, is_full
 from shopbook.trade.measures.half_days import half_day_words
 from shopbook.trade.measures.locales import write_day
@@ -37,7 +37,7 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class CarRun:
     """The bars of one car, side by side, from a column to another: its stay, and what goes past its promise."""
 
     at: int
@@ -53,7 +53,7 @@ class Lane:
     name: str
     remarks: tuple[str, ...]
     is_over: bool
-    runs: tuple[Run, ...]
+    runs: tuple[CarRun, ...]
 
 
 def column(place: int) -> int:
@@ -69,8 +69,8 @@ def short_half(slot: Slot) -> str:
 def lanes_of(board: Board, moved: int | None = None) -> list[Lane]:
     """Every place with its cars; then those for which none is free, and those that went."""
     lanes = [_lane(board, room, moved) for room in board.rooms]
-    homeless = [car for car in board.cars if car.room_id is None and car.stay.standing is not Standing.GONE]
-    gone = [car for car in board.cars if car.room_id is None and car.stay.standing is Standing.GONE]
+    homeless = [car for car in board.cars if car.room_id is None and car.stay.standing is not StayState.GONE]
+    gone = [car for car in board.cars if car.room_id is None and car.stay.standing is StayState.GONE]
     if homeless:
         lanes.append(Lane(None, "No place free", (), True, _runs(board, homeless, moved)))
     if gone:
@@ -102,23 +102,23 @@ def _day_run(days: Sequence[date]) -> str:
     return first if len(days) == 1 else f"{first} to {last}"
 
 
-def _runs(board: Board, cars: Iterable[BoardCar], moved: int | None) -> tuple[Run, ...]:
+def _runs(board: Board, cars: Iterable[BoardCar], moved: int | None) -> tuple[CarRun, ...]:
     every = (list(_bars_of(board, car, is_moved=car.job.number == moved)) for car in cars)
     return tuple(_run(bars) for bars in every if bars)
 
 
-def _run(bars: Sequence[Bar]) -> Run:
+def _run(bars: Sequence[Bar]) -> CarRun:
     first = bars[0].at
     within = tuple(replace(bar, at=bar.at - first + 1, to=bar.to - first + 1) for bar in bars)
-    return Run(first, bars[-1].to, within)
+    return CarRun(first, bars[-1].to, within)
 
 
 def _bars_of(board: Board, car: BoardCar, *, is_moved: bool) -> Iterator[Bar]:
     """A car's bar, and behind the promise of a late one what it takes longer."""
     told, stay = car.stay.told, car.stay
-    if stay.standing is Standing.LATE and told and told >= stay.begins and (stay.ends is None or told < stay.ends):
+    if stay.standing is StayState.LATE and told and told >= stay.begins and (stay.ends is None or told < stay.ends):
         yield from _bar(board, car, Stay(stay.begins, told, stay.standing), is_moved=is_moved)
-        yield from _past(board, car, told, has_front=told >= board.slots[0])
+        yield from _past(board, car, told)
     else:
         yield from _bar(board, car, stay, is_moved=is_moved)
 
@@ -142,17 +142,20 @@ def _bar(board: Board, car: BoardCar, stay: Stay, *, is_moved: bool) -> Iterator
     )
 
 
-def _past(board: Board, car: BoardCar, told: Slot, *, has_front: bool) -> Iterator[Bar]:
+def _past(board: Board, car: BoardCar, told: Slot) -> Iterator[Bar]:
     """From behind the promise until the car can be ready, with its name where no bar stands in front."""
     slots, ends = board.slots, car.stay.ends
     shown = [slot for slot in slots if told < slot <= (ends or slots[-1])]
     span = across(Stay(shown[0], shown[-1], car.stay.standing), slots) if shown else None
     if span is None:
         return
-    words = _ready_words(car, is_short=span.last == span.first)
+    words, to = _ready_words(car, is_short=span.last == span.first), column(span.last) + 1
     label = f"{car.job.number} past its promise, {words}"
-    title, kind, edge = ("", "past", "") if has_front else (_name(car.job), "late since", _edge(car))
-    yield Bar(car.job, title, words, label, kind, column(span.first), column(span.last) + 1, edge)
+    if told in slots:
+        yield Bar(car.job, "", words, label, "past", column(slots.index(told)) + 1, to)
+    else:
+        words = f"{_late_words(told, board.today)} · {words}"
+        yield Bar(car.job, _name(car.job), words, label, "late since", column(span.first), to, _edge(car))
 
 
 def _ready_words(car: BoardCar, *, is_short: bool) -> str:
@@ -180,11 +183,11 @@ def state_words(car: BoardCar, today: date) -> str:
     left = f"{hour_figure(car.left_minutes)} h left" if car.left_minutes and car.job.came_at else ""
     left = left or (f"{hour_figure(car.left_minutes)} h" if car.left_minutes else "")
     state = {
-        Standing.BOOKED: "booked",
-        Standing.IN_WORK: _told_words(car),
-        Standing.READY: "ready, " + (f"pickup {short_half(car.stay.ends)}" if car.stay.ends else "not picked up"),
-        Standing.LATE: _late_words(told, today),
-        Standing.GONE: "picked up",
+        StayState.BOOKED: "booked",
+        StayState.IN_WORK: _told_words(car),
+        StayState.READY: "ready, " + (f"pickup {short_half(car.stay.ends)}" if car.stay.ends else "not picked up"),
+        StayState.LATE: _late_words(told, today),
+        StayState.GONE: "picked up",
     }[car.stay.standing]
     return " · ".join(each for each in (state, left) if each)
 

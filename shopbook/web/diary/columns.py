@@ -17,7 +17,7 @@ FULL_WIDTH = 100
 
 
 @dataclass(frozen=True, slots=True)
-class Load:
+class HoursBar:
     """Hours of one skill on one day; `fill`, `over` and `there` are hundredths of the one scale of the board."""
 
     skill: str
@@ -53,7 +53,7 @@ class Column:
     at: int
     gap: str | None
     """What closes the shop behind it, empty for its usual closed days; None where the next day follows at once."""
-    loads: tuple[Load, ...]
+    loads: tuple[HoursBar, ...]
     sessions: tuple[SessionRow, ...]
     away: tuple[str, ...]
 
@@ -91,11 +91,11 @@ def _gap(board: Board, day: date, following: date) -> str | None:
     return ", ".join(dict.fromkeys(board.closed[each] for each in shut if board.closed[each])) if shut else None
 
 
-def _load(one: SkillHours, most: int) -> Load:
+def _load(one: SkillHours, most: int) -> HoursBar:
     skill, promised, there = SKILL_WORDS[one.skill], one.promised_minutes, one.there_minutes
     figures = f"{hour_figure(promised)} of {hour_figure(there)}"
     over = f", {hour_figure(promised - there)} h over" if one.is_over else ""
-    return Load(
+    return HoursBar(
         skill,
         figures,
         f"{skill}: {figures} h promised{over}",

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from shopbook.queries.diary.board import Board, BoardCar
-from shopbook.trade.diary.board import Standing
+from shopbook.trade.diary.board import StayState
 from shopbook.web.diary.bars import state_words
 from shopbook.web.parts.rows import Job
 
@@ -33,7 +33,7 @@ def lists_of_day(board: Board, day: date) -> list[DayList]:
     names = {room.id: room.name for room in board.rooms}
     found: dict[str, list[DayRow]] = {heading: [] for heading in _HEADINGS}
     for car in _on(board, day):
-        is_late = car.stay.standing is Standing.LATE
+        is_late = car.stay.standing is StayState.LATE
         place = names.get(car.room_id or 0, "no place free")
         found[_heading(car, day)].append(DayRow(car.job, state_words(car, board.today), is_late, place))
     return [DayList(heading, tuple(rows)) for heading, rows in found.items() if rows]
@@ -50,7 +50,7 @@ def _heading(car: BoardCar, day: date) -> str:
     stay = car.stay
     if stay.told is not None and stay.told[0] < day:
         return _PAST
-    if stay.ends is None and stay.standing is Standing.READY:
+    if stay.ends is None and stay.standing is StayState.READY:
         return _PAST
     if (stay.told or stay.ends or (None,))[0] == day:
         return _OUT

@@ -15,7 +15,7 @@ from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.leaving import mark_ready
 from shopbook.trade.catalogue.stage_codes import StageCode
-from shopbook.trade.diary.board import Standing
+from shopbook.trade.diary.board import StayState
 from shopbook.trade.permissions import THE_PROGRAM, Role
 from tests.house.test_query_plans import watching
 from tests.makers.diary import FRIDAY, MONDAY, WEDNESDAY, make_hands, make_promised_job
@@ -124,7 +124,7 @@ def test_late_and_unfetched_cars_stay_on_the_board(session: Session) -> None:
     ready = make_promised_job(session, comes=WEDNESDAY, back=WEDNESDAY, is_here=True, at=MONDAY_BEFORE)
     mark_ready(Act(session, THE_PROGRAM, at("15:00", WEDNESDAY)), ready.id, with_open_stages=True)
     shown = board(session)
-    assert (car_of(shown, late).stay.standing, car_of(shown, ready).stay.standing) == (Standing.LATE, Standing.READY)
+    assert (car_of(shown, late).stay.standing, car_of(shown, ready).stay.standing) == (StayState.LATE, StayState.READY)
     assert car_of(shown, ready).taken == frozenset(shown.slots)
     assert max(car_of(shown, late).taken) == (shown.late[late.id].ready[0], shown.late[late.id].ready[1] != "morning")
     assert [job.id for job in shown.late_jobs] == [late.id]
@@ -167,7 +167,7 @@ def test_a_board_of_past_days_shows_who_was_here_and_no_hours(session: Session) 
     job.ready_at = job.handed_over_at = at("15:00")
     job.handed_over_on, job.place_id = THURSDAY, None
     shown = board(session, WEDNESDAY, at("10:00", FRIDAY))
-    assert car_of(shown, job).stay.standing is Standing.GONE
+    assert car_of(shown, job).stay.standing is StayState.GONE
     assert sorted(car_of(shown, job).taken) == [
         (WEDNESDAY, False),
         (WEDNESDAY, True),

@@ -8,7 +8,7 @@ import pytest
 from shopbook.trade.diary.board import (
     CarDays,
     Slot,
-    Standing,
+    StayState,
     across,
     half_days_later,
     half_days_taken,
@@ -48,7 +48,7 @@ def test_a_late_car_stays_until_it_can_be_ready() -> None:
     assert taken(late) == [(THURSDAY, False), (THURSDAY, True), (FRIDAY, False)]
     stay = stay_of(late, TEN)
     assert stay is not None
-    assert (stay.standing, stay.told) == (Standing.LATE, (THURSDAY, True))
+    assert (stay.standing, stay.told) == (StayState.LATE, (THURSDAY, True))
     broken = replace(late, told=(WEDNESDAY, ""), ready_by=(THURSDAY, "afternoon"))
     assert taken(broken) == [(THURSDAY, False), (THURSDAY, True)]
 
@@ -59,7 +59,7 @@ def test_a_car_that_is_ready_goes_at_its_half_day_and_nobody_can_say_when_once_t
     assert taken(ready, (THURSDAY, True)) == SLOTS
     stay = stay_of(ready, (THURSDAY, True))
     assert stay is not None
-    assert (stay.ends, stay.standing) == (None, Standing.READY)
+    assert (stay.ends, stay.standing) == (None, StayState.READY)
 
 
 @pytest.mark.parametrize(

@@ -159,3 +159,20 @@ def test_whoever_may_not_change_the_diary_moves_no_car(desk: ShopClient) -> None
     dana = ShopClient(desk.app).signed_in_as("Dana")
     assert dana.get("/diary/jobs/3/move").status_code == 403
     assert dana.press("/diary/jobs/3/move", drop_off_on="2026-11-06").status_code == 403
+
+
+def test_a_caller_is_answered_in_two_presses_from_anywhere(desk: ShopClient) -> None:
+    with desk.app.app_context(), Session(db.engine) as opened, transaction(opened):
+        make_hands(opened, body="Sam C", paint="Dana C")
+    assert 'href="/diary/"' in desk.text("/today")
+    assert 'href="/diary/when"' in desk.text("/diary/")
+    page = desk.text("/diary/when")
+    offers = re.findall(r"<b>(Drop-off [^<]+, ready [^<]+)</b>", page)
+    assert len(offers) == 3
+    assert "Half a day is added until 30 cars are finished: 0 so far." in page
+    books = re.findall(r'href="(/jobs/[^"]*drop_off_on=[^"]+)"', page)
+    assert len(books) == 3
+    form = desk.text(books[0].replace("&amp;", "&"))
+    assert f'value="{re.findall(r"drop_off_on=([0-9-]+)", books[0])[0]}"' in form
+    for typed in ("0", "9", "two", "1e5"):
+        assert "Two panels" in desk.text(f"/diary/when?panels={typed}")
