@@ -1,13 +1,18 @@
-"""Time off: absences added to the diary and removed from it."""
+"""Time off, added to the diary and removed from it; a car moved on the board."""
 
 from datetime import date, timedelta
 
 from shopbook.models.diary import Absence
+from shopbook.models.jobs import Job
 from shopbook.queries.diary.hands import find_absence, get_absence
+from shopbook.queries.shop.book import get_place
 from shopbook.queries.shop.opening import opening_hours_on
 from shopbook.queries.shop.people import get_person
 from shopbook.services.act import Act
+from shopbook.services.jobs.history import log_job
+from shopbook.services.jobs.jobs import plan_days
 from shopbook.services.postings import write_log
+from shopbook.trade.diary.late import Half
 from shopbook.trade.errors import RuleBroken
 
 MOST_DAYS = 120
@@ -55,6 +60,22 @@ def remove_absence(act: Act, absence_id: int) -> None:
     write_log(act, "remove_absence", "person", absence.person_id, f"Removed time off {absence.on.isoformat()}")
     act.session.delete(absence)
     act.session.flush()
+
+
+def move_car(act: Act, job_id: int, drop_off: Half | None, told: Half | None, place_id: int | None) -> Job:
+    """A car on the board gets other days and another place; no other car moves. None: no day, or no place.
+
+    RuleBroken as for `plan_days`, and for a place that is not in use any more.
+    """
+    comes, back = drop_off or (None, ""), told or (None, "")
+    job = plan_days(act, job_id, *comes, *back)
+    if place_id is not None and place_id != job.place_id and not get_place(act.session, place_id).is_active:
+        raise RuleBroken("That place is not in use any more. Choose another.", "place_id")
+    if place_id != job.place_id:
+        job.place_id = place_id
+        job.revision += 1
+        log_job(act, "move_car", job, "Moved the car to another place")
+    return job
 
 
 def _days(act: Act, first: date, last: date) -> list[date]:

@@ -1,4 +1,4 @@
-"""Absences come into the diary and go out of it."""
+"""Absences come into the diary and go out of it; a car is moved on its board."""
 
 from datetime import date
 
@@ -7,12 +7,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from shopbook.models.diary import Absence
-from shopbook.models.shop import LogLine
+from shopbook.models.shop import LogLine, Place
 from shopbook.services.act import Act
-from shopbook.services.diary import WHOLE_DAY, add_absence, remove_absence
+from shopbook.services.diary import WHOLE_DAY, add_absence, move_car, remove_absence
 from shopbook.trade.errors import NotFound, RuleBroken
 from shopbook.trade.permissions import Actor
-from tests.makers.diary import FRIDAY, MONDAY
+from tests.makers.diary import FRIDAY, MONDAY, make_promised_job
+from tests.makers.floor import THURSDAY
 
 
 def days_away(session: Session) -> list[tuple[date, int, str]]:
@@ -66,3 +67,31 @@ def test_what_is_no_absence_is_refused_beside_its_field(
 def test_nobody_unknown_can_be_away(act: Act) -> None:
     with pytest.raises(NotFound):
         add_absence(act, person_id=999, first=FRIDAY)
+
+
+def test_a_moved_car_gets_its_days_and_its_place_and_no_other_car_moves(session: Session, act: Act) -> None:
+    job, other = make_promised_job(session), make_promised_job(session)
+    place = session.scalars(select(Place)).first()
+    assert place is not None
+    move_car(act, job.id, (FRIDAY, "morning"), (MONDAY, "afternoon"), place.id)
+    assert (job.drop_off_on, job.drop_off_half, job.promise_on, job.promise_half, job.place_id) == (
+        FRIDAY,
+        "morning",
+        MONDAY,
+        "afternoon",
+        place.id,
+    )
+    assert (other.drop_off_on, other.promise_on, other.place_id) == (THURSDAY, FRIDAY, None)
+    acts = session.scalars(select(LogLine.act).where(LogLine.job_id == job.id).order_by(LogLine.id)).all()
+    assert acts[-2:] == ["plan_days", "move_car"]
+
+
+def test_a_place_that_is_not_in_use_takes_no_car_and_nothing_is_half_done(session: Session, act: Act) -> None:
+    job = make_promised_job(session)
+    gone = Place(name="Old bay", is_bay=True, is_active=False)
+    session.add(gone)
+    session.flush()
+    with pytest.raises(RuleBroken, match="not in use any more"):
+        move_car(act, job.id, (THURSDAY, ""), (FRIDAY, ""), gone.id)
+    with pytest.raises(RuleBroken, match="on or after the drop-off day"):
+        move_car(act, job.id, (MONDAY, ""), (FRIDAY, ""), None)

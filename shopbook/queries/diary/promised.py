@@ -13,7 +13,7 @@ from shopbook.trade.diary.opening import HalfDay, OpeningHours
 from shopbook.trade.diary.workload import lay_over_days
 
 UNPROMISED_DAYS = 5
-"""A car in the shop without a promised day counts as here for so many more working days."""
+"""A car in the shop without a promised day, or not picked up on it, counts as here for so many more working days."""
 
 Minutes = dict[tuple[date, str], int]
 
@@ -32,6 +32,13 @@ class PromisedJob:
     """What is left of it by skill while no day is promised, so that it is on no day."""
     is_here: bool
     """Whether the car is in the shop."""
+    work: tuple[tuple[str, int], ...] = ()
+    """Its open stages in order, as skill and minutes that are left."""
+
+    @property
+    def left_minutes(self) -> int:
+        """Man-minutes that are left of it."""
+        return sum(minutes for _, minutes in self.work)
 
 
 @dataclass(slots=True)
@@ -46,18 +53,21 @@ def list_promised(session: Session, opening: OpeningHours, today: date) -> list[
     Its work counts between the day it comes (or today) and the half-day it is promised for; work that is past its
     promise counts today. Without a promised day it takes a place if it is here, but no hours of any day.
     """
-    return [
-        PromisedJob(
-            job_id=each.job.id,
-            number=each.job.number,
-            minutes=_laid(each, opening, today),
-            stands=_stands(each.job, opening, today),
-            due=due_of(each.job),
-            undated={} if each.job.promise_on else _by_skill(each.work),
-            is_here=each.job.came_at is not None,
-        )
-        for each in _left(session)
-    ]
+    return [as_promised(each.job, each.work, opening, today) for each in _left(session)]
+
+
+def as_promised(job: Job, work: Sequence[tuple[str, int]], opening: OpeningHours, today: date) -> PromisedJob:
+    """One open job with the work that is left of it, laid over the days that it has; no statement."""
+    return PromisedJob(
+        job_id=job.id,
+        number=job.number,
+        minutes=_laid(job, work, opening, today),
+        stands=_stands(job, opening, today),
+        due=due_of(job),
+        undated={} if job.promise_on else _by_skill(work),
+        is_here=job.came_at is not None,
+        work=tuple(work),
+    )
 
 
 def _by_skill(work: Sequence[tuple[str, int]]) -> dict[str, int]:
@@ -118,11 +128,10 @@ def _left(session: Session) -> list[_Left]:
     return list(found.values())
 
 
-def _laid(left: _Left, opening: OpeningHours, today: date) -> Minutes:
-    job = left.job
-    if job.promise_on is None or not any(minutes for _, minutes in left.work):
+def _laid(job: Job, work: Sequence[tuple[str, int]], opening: OpeningHours, today: date) -> Minutes:
+    if job.promise_on is None or not any(minutes for _, minutes in work):
         return {}
-    return lay_over_days(left.work, _window(job, opening, today))
+    return lay_over_days(work, _window(job, opening, today))
 
 
 def _window(job: Job, opening: OpeningHours, today: date) -> list[tuple[date, int]]:
@@ -150,7 +159,9 @@ def _open_minutes(job: Job, opening: OpeningHours, day: date, *, is_first: bool)
 
 def _stands(job: Job, opening: OpeningHours, today: date) -> tuple[date, date] | None:
     if job.came_at is not None:
-        last = job.promise_on or opening.add_working_days(today, UNPROMISED_DAYS)
+        is_unfetched = job.ready_at is not None and job.promise_on is not None and job.promise_on < today
+        is_open_end = job.promise_on is None or is_unfetched
+        last = opening.add_working_days(today, UNPROMISED_DAYS) if is_open_end else job.promise_on or today
         return (min(job.drop_off_on or today, today), max(last, today))
     if job.drop_off_on is None or job.promise_on is None:
         return None

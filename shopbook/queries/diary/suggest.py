@@ -1,7 +1,7 @@
 """The days that a job could have: its plan placed into the hours and places that are not promised yet."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from shopbook.models.jobs import Job
@@ -43,6 +43,8 @@ class Suggestion:
     is_here: bool = False
     most: Promise | None = None
     cars: int = 0
+    with_hours: Callable[[int], Promise | None] | None = field(default=None, compare=False)
+    """The promise of the same plan with so many thousandths of its hours; None where it cannot be placed."""
 
     @property
     def sentence(self) -> str:
@@ -81,7 +83,7 @@ def suggest_for(whole: WholeJob, shop: ShopOn, now: datetime) -> Suggestion:
 
 def suggest_for_draft(shop: ShopOn, draft: DraftPlan, now: datetime) -> Suggestion:
     """The days for a car whose plan is not saved yet: the quick price at the kerb."""
-    return _suggest(read_ahead(shop), needs_of_draft(draft), now)
+    return read_ahead(shop).suggest_draft(draft, now)
 
 
 def _missing_skills(plan: WorkNeeded, pools: Mapping[str, str]) -> list[str]:
@@ -109,6 +111,10 @@ class Ahead:
         opening = self.shop.opening
         plan, start = needs_of_job(whole, opening, now), _start(whole.job, opening, now)
         return _suggest(self, plan, start, besides=whole.job, cars=cars)
+
+    def suggest_draft(self, draft: DraftPlan, start: datetime, cars: Sequence[tuple[int, int]] = ()) -> Suggestion:
+        """The days of a car that nobody has booked in yet, from a moment on."""
+        return _suggest(self, needs_of_draft(draft), start, cars=cars)
 
 
 def absences_ahead(shop: ShopOn) -> list[Away]:
@@ -146,31 +152,32 @@ def _suggest(
     taken = sum_minutes(ahead.promised, besides)
     free = {} if is_here else _free_places(ahead, besides.id if besides else None)
 
-    def place(wanted: Sequence[StageNeed]) -> Promise:
+    def place(permille: int = 1000) -> Promise:
+        wanted = [replace(need, minutes=divide_half_away(need.minutes * permille, 1000)) for need in needs]
         room = _room(wanted, ahead.hands, ahead.actors, pools, taken)
         return promise_car(wanted, opening, room, start, free, not_before=plan.not_before)
 
+    def with_hours(permille: int) -> Promise | None:
+        try:
+            return place(permille)
+        except RuleBroken:
+            return None
+
     try:
-        made = place(needs)
+        made = place()
     except RuleBroken as broken:
         return Suggestion(None, broken.sentence, is_here=is_here)
-    return Suggestion(made, waits=plan.waits, is_here=is_here, most=_most(made, needs, cars, place), cars=len(cars))
+    most = _most(made, cars, with_hours)
+    return Suggestion(made, waits=plan.waits, is_here=is_here, most=most, cars=len(cars), with_hours=with_hours)
 
 
 def _most(
-    made: Promise,
-    needs: Sequence[StageNeed],
-    cars: Sequence[tuple[int, int]],
-    place: Callable[[Sequence[StageNeed]], Promise],
+    made: Promise, cars: Sequence[tuple[int, int]], with_hours: Callable[[int], Promise | None]
 ) -> Promise | None:
     """The promise with the hours that most of these cars kept to; None where that is no later, or cannot be placed."""
     permille = hours_for_most(cars)
-    if permille is None or permille <= 1000:
-        return None
-    longer = [replace(need, minutes=divide_half_away(need.minutes * permille, 1000)) for need in needs]
-    try:
-        most = place(longer)
-    except RuleBroken:
+    most = with_hours(permille) if permille is not None and permille > 1000 else None
+    if most is None:
         return None
     is_later = half_day_end(most.collect_on, most.collect_half) > half_day_end(made.collect_on, made.collect_half)
     return most if is_later else None

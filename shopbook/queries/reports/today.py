@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
-from shopbook.queries.diary.week import SkillHours, hours_of_today
+from shopbook.queries.diary.hours import SkillHours, hours_of_today
 from shopbook.queries.floor.at_work import FloorNow, floor_now
 from shopbook.queries.floor.entries import Unagreed, list_unagreed_work
 from shopbook.queries.floor.hours import (

@@ -30,7 +30,7 @@ UNDOABLE: Mapping[str, frozenset[str]] = {
             "keep_pot", "note_opened", "open_pack", "retire_material", "waste_stock",
         }
     ),
-    "diary": frozenset({"add_absence", "remove_absence"}),
+    "diary": frozenset({"add_absence", "move_car", "remove_absence"}),
     "customers": frozenset({"add_customer", "add_vehicle", "change_customer", "change_vehicle", "keep_printed_name"}),
     "shop": frozenset(
         {

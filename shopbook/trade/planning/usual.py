@@ -6,6 +6,9 @@ from shopbook.trade.planning.kerb import KerbAnswer, kerb_damages
 from shopbook.trade.planning.shapes import Car, Conditions
 
 USUAL_PANEL = "left_front_door"
+ASKED_PANELS = (USUAL_PANEL, "left_rear_door", "left_quarter")
+"""What a caller's one, two or three panels stand for, each with a palm-sized dent."""
+
 USUAL_WORDS = "One door with a palm-sized dent, painted."
 
 

@@ -60,10 +60,10 @@ def take(number: int) -> Response:
         plan_days(
             act,
             job.id,
-            _day(given.get("drop_off_on", "")) or job.drop_off_on,
-            _half(given.get("drop_off_half", "")) or job.drop_off_half,
-            _day(given.get("promise_on", "")),
-            _half(given.get("promise_half", "")),
+            typed_day(given.get("drop_off_on", "")) or job.drop_off_on,
+            typed_half(given.get("drop_off_half", "")) or job.drop_off_half,
+            typed_day(given.get("promise_on", "")),
+            typed_half(given.get("promise_half", "")),
         )
         there = url_for("diary.later", number=number) if given.get("told") == "text" else here
         return Done(there, "Saved. Tell the customer.")
@@ -141,9 +141,11 @@ def _is_sooner(job: Job, fields: Mapping[str, str]) -> bool:
     return half_day_end(job.promise_on, job.promise_half) < offered
 
 
-def _day(text: str) -> date | None:
+def typed_day(text: str) -> date | None:
+    """A day of a hidden field, as a page wrote it; None for nothing, RuleBroken for what is no day."""
     return parse_day(text, DateForm.YEAR_FIRST, field="promise_on") if text else None
 
 
-def _half(text: str) -> str:
+def typed_half(text: str) -> str:
+    """A half of a hidden field; any time of the day for anything else."""
     return text if text in HALVES else ""

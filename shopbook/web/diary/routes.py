@@ -1,49 +1,73 @@
-"""The blueprint of the diary and its week."""
+"""The blueprint of the diary and its board."""
 
 from datetime import date, timedelta
 
 from flask import Blueprint, render_template, request, url_for
 
-from shopbook.queries.diary.week import get_week
-from shopbook.queries.jobs.jobs import job_standing
-from shopbook.trade.car.damage import SKILL_WORDS
-from shopbook.trade.standing import STANDING_TAGS, STANDING_WORDS
-from shopbook.web.parts.act import now, reader, shop_now
+from shopbook.queries.diary.board import DAYS_ACROSS, Board, board_of, read_board
+from shopbook.web.diary.bars import lanes_of
+from shopbook.web.diary.columns import columns_of, small_days, weeks_of
+from shopbook.web.diary.day_lists import lists_of_day
+from shopbook.web.diary.late_rows import late_rows
+from shopbook.web.parts.act import now, shop_now
 from shopbook.web.parts.guards import needs
 
 blueprint = Blueprint("diary", __name__, url_prefix="/diary")
-WEEK = timedelta(days=7)
 
 
 @blueprint.get("/")
 @needs("diary", "see")
 def week() -> str:
-    today = shop_now().day
-    shown = get_week(reader(), _asked_day() or today, now(), shop_now())
-    this_monday = today - timedelta(days=today.weekday())
-    return render_template(
-        "diary/week.html",
-        week=shown,
-        today=today,
-        skill_words=SKILL_WORDS,
-        standing_of=job_standing,
-        standing_words=STANDING_WORDS,
-        standing_tags=STANDING_TAGS,
-        earlier=week_url(shown.monday - WEEK),
-        later=week_url(shown.monday + WEEK),
-        this_week=None if shown.monday == this_monday else week_url(this_monday),
-    )
+    """The board: six working days from the one in the address, or from today."""
+    today, first = shop_now().day, day_asked("day")
+    board = board_of(read_board(shop_now(), first or today, now()))
+    return render_template("diary/week.html", **board_values(board), is_now=first is None or first == today)
+
+
+def board_values(board: Board, moved: int | None = None, day: date | None = None) -> dict[str, object]:
+    """What every page that shows a board is given; `moved` is the number of a lifted car, `day` the one that a phone
+    shows where the address names none."""
+    opening, asked = shop_now().opening, day_asked("show") or day
+    shown = asked if asked in board.days else board.days[0]
+    before = opening.working_days(board.days[0] - timedelta(days=60), board.days[0] - timedelta(days=1))
+    after = opening.add_working_days(board.days[-1] + timedelta(days=1), 0)
+    return {
+        "board": board,
+        "today": board.today,
+        "columns": columns_of(board, opening),
+        "weeks": weeks_of(board),
+        "lanes": lanes_of(board, moved),
+        "late": late_rows(board),
+        "small": small_days(board),
+        "lists": lists_of_day(board, shown),
+        "shown": shown,
+        "show_url": _show_url,
+        "earlier": url_for("diary.week", day=before[-DAYS_ACROSS:][0].isoformat()) if before else None,
+        "later": url_for("diary.week", day=after.isoformat()),
+    }
+
+
+def _show_url(day: date) -> str:
+    """The same page with another day on a phone."""
+    asked = request.args.to_dict() | {"show": day.isoformat()}
+    return url_for(str(request.endpoint), **(request.view_args or {}), **asked)
 
 
 def week_url(day: date) -> str:
-    """The week that holds a day, at that day."""
-    return url_for("diary.week", day=day.isoformat(), _anchor=f"day-{day.isoformat()}")
+    """The board on which a day stands: the one of today where it is there, else one that begins with it."""
+    first = shop_now().day
+    last = shop_now().opening.add_working_days(first, DAYS_ACROSS - 1)
+    return (
+        url_for("diary.week", show=day.isoformat())
+        if first <= day <= last
+        else url_for("diary.week", day=day.isoformat())
+    )
 
 
-def _asked_day() -> date | None:
-    """The day in the address; one that cannot be read, or is far off, is passed over."""
+def day_asked(name: str) -> date | None:
+    """A day in the address; one that cannot be read, or is far off, is passed over."""
     try:
-        day = date.fromisoformat(request.args.get("day", ""))
+        day = date.fromisoformat(request.args.get(name, ""))
     except ValueError:
         return None
     return day if 2000 <= day.year <= 2200 else None

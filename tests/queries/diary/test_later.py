@@ -6,8 +6,8 @@ from sqlalchemy import Engine
 from sqlalchemy.orm import Session
 
 from shopbook.models.jobs import Job
+from shopbook.queries.diary.board import board_of, read_board
 from shopbook.queries.diary.later import late_by, late_cars, list_later
-from shopbook.queries.diary.week import get_week
 from shopbook.queries.jobs.whole import whole_jobs
 from shopbook.queries.reports.today import get_today
 from shopbook.queries.shop.shop_on import shop_at
@@ -40,7 +40,7 @@ def test_upgrade_today_diary_and_the_page_of_the_job_say_the_same(session: Sessi
     assert late_by(kept, suggest_days(session, kept.id, MORNING)) is None
     assert list_later(session, MORNING) == {late.number: found}
     assert [(car.job.id, car.late) for car in get_today(session, MORNING).cars if car.late] == [(late.id, found)]
-    assert get_week(session, THURSDAY, MORNING).late == {late.id: found}
+    assert board_of(read_board(shop_at(session, MORNING), THURSDAY, MORNING)).late == {late.id: found}
 
 
 def test_a_car_that_is_ready_gone_or_without_a_day_is_not_late(session: Session) -> None:

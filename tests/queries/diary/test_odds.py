@@ -70,7 +70,7 @@ def test_only_the_last_cars_count(session: Session, owner: Actor) -> None:
     assert list_car_hours(session) == [(60, 60)] * LAST_CARS
 
 
-def test_a_promise_says_its_odds_once_twenty_cars_took_longer_than_planned(session: Session, owner: Actor) -> None:
+def test_a_promise_says_its_odds_once_thirty_cars_took_longer_than_planned(session: Session, owner: Actor) -> None:
     make_hands(session)
     job = make_planned_job(session, "right_quarter", "bonnet")
     for _ in range(FEWEST - 1):
@@ -85,7 +85,7 @@ def test_a_promise_says_its_odds_once_twenty_cars_took_longer_than_planned(sessi
     assert offered.most.ready_at > offered.promise.ready_at
     said = offered.odds(THURSDAY, DateForm.DAY_FIRST)
     assert said.startswith("8 in 10 ready by ")
-    assert said.endswith("judging by the last 20 cars.")
+    assert said.endswith("judging by the last 30 cars.")
 
 
 def test_cars_that_kept_to_their_hours_leave_the_promise_as_it_is(session: Session, owner: Actor) -> None:

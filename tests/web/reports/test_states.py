@@ -179,7 +179,8 @@ def test_no_page_offers_work_on_a_car_that_has_gone(app: Flask, client: ShopClie
     stage = client.text(f"/floor/stages/{stage_ids[0]}")
     assert not re.search(r">\s*(Start|Go on|Trouble)\s*<", stage)
     assert f"/jobs/{number}" not in client.text("/floor/")
-    assert "Days</a>" not in client.text("/diary/")
+    assert f"/diary/jobs/{number}/move" not in client.text("/diary/")
+    assert client.get(f"/diary/jobs/{number}/move").status_code == 422
     for path in ("plan/new", "what-if", "repair-or-replace", "damage/new", "days", "ready"):
         assert client.get(f"/jobs/{number}/{path}").status_code == 422, path
     refused = client.press_on(f"/jobs/{number}/draft")

@@ -1,16 +1,14 @@
-"""The week's promised hours against the hours there, cars against bays, and the days that a job could have."""
+"""The days that a job could have, against what is promised already."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 from itertools import pairwise
 
-import pytest
 from sqlalchemy.orm import Session
 
-from shopbook.models.shop import ClosedDay, Place
+from shopbook.models.shop import Place
 from shopbook.queries.diary.suggest import suggest_for_draft
-from shopbook.queries.diary.week import WeekDay, get_week, hours_of_today
 from shopbook.queries.jobs.plans import list_stages
-from shopbook.queries.shop.shop_on import ShopOn, shop_at
+from shopbook.queries.shop.shop_on import shop_at
 from shopbook.services.act import Act
 from shopbook.services.diary import add_absence
 from shopbook.services.jobs.parts import add_part, order_part, part_came
@@ -23,98 +21,9 @@ from tests.makers.diary import FRIDAY, MONDAY, make_hands, make_promised_job
 from tests.makers.floor import THURSDAY, at, make_wait
 from tests.makers.jobs import make_planned_job, make_stage
 from tests.makers.plans import draft, make_damage
-from tests.makers.shop import STARTED, make_person
+from tests.makers.shop import make_person
 
 MORNING = at("7:30")
-
-
-def day_of_week(session: Session, day: date) -> WeekDay:
-    return next(each for each in get_week(session, day, MORNING).days if each.on == day)
-
-
-def there(session: Session, day: date, skill: str) -> int:
-    return sum(one.there_minutes for one in day_of_week(session, day).hours if one.skill == skill)
-
-
-def promised(session: Session, day: date) -> int:
-    return sum(one.promised_minutes for one in day_of_week(session, day).hours)
-
-
-def test_everything_left_of_a_promised_job_stands_between_its_days(session: Session) -> None:
-    make_hands(session)
-    job = make_promised_job(session, comes=THURSDAY, back=FRIDAY)
-    planned = sum(stage.planned_minutes for stage in list_stages(session, job.id))
-    assert promised(session, THURSDAY) + promised(session, FRIDAY) == planned
-    assert promised(session, THURSDAY) > 0 < promised(session, FRIDAY)
-
-
-def test_finished_stages_and_ready_cars_ask_for_no_more_hours(session: Session) -> None:
-    make_hands(session)
-    job = make_promised_job(session, comes=THURSDAY, back=THURSDAY)
-    before = promised(session, THURSDAY)
-    first = list_stages(session, job.id)[0]
-    first.finished_at = MORNING
-    session.flush()
-    assert promised(session, THURSDAY) == before - first.planned_minutes
-    job.ready_at = MORNING
-    session.flush()
-    assert promised(session, THURSDAY) == 0
-
-
-def test_a_job_past_its_promise_counts_today(session: Session) -> None:
-    make_hands(session)
-    wednesday = THURSDAY - timedelta(days=1)
-    job = make_promised_job(session, comes=wednesday, back=wednesday, is_here=True)
-    assert promised(session, THURSDAY) == sum(stage.planned_minutes for stage in list_stages(session, job.id))
-
-
-def test_a_week_is_spread_over_opening_hours_less_absences_and_closed_days(session: Session) -> None:
-    sam, dana = make_hands(session)
-    assert there(session, FRIDAY, "paint") == 2400 // 5
-    add_absence(Act(session, sam, MORNING), person_id=dana.person_id or 0, first=FRIDAY, minutes_away=150)
-    assert there(session, FRIDAY, "paint") == 480 - 150
-    session.add(ClosedDay(closed_on=MONDAY, why="stocktaking"))
-    session.flush()
-    monday = day_of_week(session, MONDAY)
-    assert (monday.is_open, monday.closed_why, monday.hours[0].there_minutes) == (False, "stocktaking", 0)
-
-
-def test_people_without_a_skill_or_who_only_keep_the_desk_are_no_hands(session: Session) -> None:
-    make_person(session, "Desk", Role.DESK)
-    make_person(session, "Noor", Role.OWNER, skills=())
-    assert day_of_week(session, THURSDAY).hours == ()
-
-
-def test_cars_are_counted_from_drop_off_to_promise(session: Session) -> None:
-    make_promised_job(session, comes=THURSDAY, back=FRIDAY)
-    make_promised_job(session, comes=FRIDAY, back=MONDAY)
-    assert [day_of_week(session, day).cars for day in (THURSDAY, FRIDAY, MONDAY)] == [1, 2, 1]
-    week = get_week(session, THURSDAY, MORNING)
-    assert (week.bays, week.has_yard) == (2, True)
-
-
-def test_comings_and_goings_stand_by_half_day_and_undated_jobs_apart(session: Session) -> None:
-    late = make_promised_job(session, comes=THURSDAY, half_in="afternoon")
-    early = make_promised_job(session, comes=THURSDAY, half_in="morning")
-    undated = make_planned_job(session, is_agreed=True)
-    make_planned_job(session)
-    week = get_week(session, THURSDAY, MORNING)
-    assert [job.number for job in week.days[3].coming] == [early.number, late.number]
-    assert [job.number for job in week.days[4].going] == [late.number, early.number]
-    assert [job.number for job in week.undated] == [undated.number]
-
-
-def test_work_without_a_promised_day_is_told_beside_today_and_lies_on_no_day(session: Session) -> None:
-    make_hands(session)
-    job = make_planned_job(session, is_agreed=True, at=STARTED)
-    left = sum(stage.planned_minutes for stage in list_stages(session, job.id))
-    week = get_week(session, THURSDAY, MORNING)
-    assert (week.undated_minutes, promised(session, THURSDAY)) == (left, 0)
-    today = hours_of_today(ShopOn(session, THURSDAY))
-    assert sum(one.undated_minutes for one in today) == left
-    job.promise_on = FRIDAY
-    session.flush()
-    assert get_week(session, THURSDAY, MORNING).undated_minutes == 0
 
 
 def test_a_suggestion_says_the_days_and_why(session: Session) -> None:
@@ -242,8 +151,7 @@ def at_the_kerb() -> DraftPlan:
     return draft([make_damage(1)])
 
 
-@pytest.mark.parametrize("question", ["week", "suggestion"])
-def test_the_number_of_statements_does_not_grow_with_promised_jobs(session: Session, question: str) -> None:
+def test_the_number_of_statements_does_not_grow_with_promised_jobs(session: Session) -> None:
     make_hands(session)
     job = make_planned_job(session)
 
@@ -251,7 +159,7 @@ def test_the_number_of_statements_does_not_grow_with_promised_jobs(session: Sess
         session.flush()
         session.expire_all()
         with watching(session.get_bind()) as watch:  # type: ignore[arg-type]
-            _ = get_week(session, THURSDAY, MORNING) if question == "week" else suggest_days(session, job.id, MORNING)
+            suggest_days(session, job.id, MORNING)
         assert watch.walks == {}
         return watch.statements
 
