@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from shopbook.queries.diary.board import Board, slot_at
 from shopbook.queries.diary.hours import SkillHours, sum_hours
 from shopbook.trade.car.damage import SKILL_WORDS
+from shopbook.trade.catalogue.kinds import Skill
 from shopbook.trade.diary.opening import OpeningHours
 from shopbook.trade.diary.sessions import SprayTime, in_the_way
 from shopbook.trade.measures.locales import write_day
@@ -92,7 +93,7 @@ def _gap(board: Board, day: date, following: date) -> str | None:
 
 
 def _load(one: SkillHours, most: int) -> HoursBar:
-    skill, promised, there = SKILL_WORDS[one.skill], one.promised_minutes, one.there_minutes
+    skill, promised, there = SKILL_WORDS[Skill(one.skill)], one.promised_minutes, one.there_minutes
     figures = f"{hour_figure(promised)} of {hour_figure(there)}"
     over = f", {hour_figure(promised - there)} h over" if one.is_over else ""
     return HoursBar(
@@ -160,7 +161,7 @@ def weeks_of(board: Board) -> list[WeekSum]:
         is_this = monday <= board.today < monday + timedelta(days=7)
         name = "This week" if is_this else f"{day_text(days[0])} on" if len(days) > 1 else day_text(days[0])
         first, last = board.days.index(days[0]), board.days.index(days[-1])
-        words = ", ".join(f"{SKILL_WORDS[one.skill].lower()} {_of(one)}" for one in rows)
+        words = ", ".join(f"{SKILL_WORDS[Skill(one.skill)].lower()} {_of(one)}" for one in rows)
         found.append(WeekSum(f"{name}: {words} h", COLUMNS_A_DAY * first + 1, COLUMNS_A_DAY * last + 3))
     return found
 

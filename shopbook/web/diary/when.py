@@ -52,9 +52,9 @@ def _words(offer: DayOffered) -> OfferWords:
     today, form = shop_now().day, country().date_form
     comes, back = (half_day_words(*half, today, form) for half in (offer.drop_off, offer.told))
     day, half = offer.drop_off
-    asked = {"who": "", "payer_kind": "private", "drop_off_on": day.isoformat(), "drop_off_half": half}
+    book_in = url_for("jobs.book_in", who="", payer_kind="private", drop_off_on=day.isoformat(), drop_off_half=half)
     odds = f"{offer.tenths} in 10 ready by then" if offer.tenths is not None else ""
-    return OfferWords(f"Drop-off {comes}, ready {back}", odds, offer.why, url_for("jobs.book_in", **asked))
+    return OfferWords(f"Drop-off {comes}, ready {back}", odds, offer.why, book_in)
 
 
 def _odds(cars: int) -> str:
