@@ -68,7 +68,7 @@ def start(hand: Hand, found: Stage, number: int, word: str = "Start") -> None:
     """Press a stage of the list; of another skill it is folded away."""
     hand.go("/floor/")
     button = hand.page.get_by_role("button", name=f"{word}: {number} {found.name}", exact=True)
-    for fold in hand.page.locator("main details:not([open]) > summary").all():
+    for fold in hand.page.locator("details:not([open], [data-shuts]) > summary").all():
         if not button.is_visible():
             hand.tap(fold)
     hand.tap(button)

@@ -9,7 +9,7 @@ from shopbook.models.session import WRITES, make_engine
 from shopbook.trade.search_keys import car_keys
 from tests.rows import fill_every_table
 
-BEFORE, OWN = "20261130_dry_seen", "20261130_car_words"
+BEFORE, OWN = "20261130_dry_seen", "20261201_car_words"
 SAID = {"Estate, 350": "Silver-GREY", "Łódź van": "Müller blue", "": "", "हिन्दी": "ＲＥＤ 2"}
 
 

@@ -1,6 +1,6 @@
 """a car is found by the words it is called by
 
-Revision ID: 20261130_car_words
+Revision ID: 20261201_car_words
 Revises: 20261130_dry_seen
 """
 
@@ -10,7 +10,7 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import op
 
-revision = "20261130_car_words"
+revision = "20261201_car_words"
 down_revision = "20261130_dry_seen"
 branch_labels = None
 depends_on = None
