@@ -58,18 +58,23 @@ class Hand:
         self.page.goto(self.url + path)
 
     def press(self, name: str, role: str = "button", *, inside: Locator | None = None, **more: Any) -> None:
-        """Press the one button (or link) of that name."""
-        found = (inside or self.page).get_by_role(role, name=name, **({"exact": True} | more))  # type: ignore[arg-type]
-        self.tap(found)
+        """Press the one button (or link) of that name; a fold that holds it is opened first."""
+        within, named = inside or self.page, {"exact": True, "name": name} | more
+        if not within.get_by_role(role, **named).count():  # type: ignore[arg-type]
+            folded = within.get_by_role(role, include_hidden=True, **named)  # type: ignore[arg-type]
+            if folded.count():
+                self.open_folds(folded.first)
+        self.tap(within.get_by_role(role, **named))  # type: ignore[arg-type]
 
     def follow(self, name: str, **more: Any) -> None:
         """Press the one link of that name."""
         self.press(name, "link", **more)
 
     def tap(self, found: Locator | str) -> None:
-        """Press what a locator or a selector finds."""
-        self.presses += 1
+        """Press what a locator or a selector finds; what is folded away is opened first, a press each."""
         place = self.page.locator(found) if isinstance(found, str) else found
+        self.open_folds(place)
+        self.presses += 1
         if not place.evaluate(IS_KEPT):
             place.click()
             return
@@ -82,7 +87,7 @@ class Hand:
     def fill(self, label: str, words: str, **more: Any) -> None:
         """Type into a field found by its label."""
         self.presses += 1
-        self.page.get_by_label(label, **more).fill(words)
+        self.page.locator("main").get_by_label(label, **more).fill(words)
 
     def choose(self, label: str, words: str) -> None:
         """Take a choice of a list."""
@@ -102,6 +107,14 @@ class Hand:
     def unfold(self, words: str) -> None:
         """Open what is folded away."""
         self.tap(self.page.locator("summary", has_text=words).first)
+
+    def open_folds(self, place: Locator) -> None:
+        """Open the folds that hold something, the outer one first, each by its line."""
+        for fold in place.locator("xpath=ancestor::details[not(@open)]").all():
+            line = fold.locator("> summary")
+            if not line.evaluate("(line, held) => line.contains(held)", place.element_handle()):
+                self.presses += 1
+                line.click()
 
     def attach(self, path: Path, selector: str = "input[type=file]") -> None:
         """Take a picture: one press on the tile, one on the shutter."""

@@ -101,7 +101,7 @@ def test_no_page_has_a_barrier_breaks_the_policy_or_runs_over(
 
 def test_a_table_whose_rows_turn_into_cards_is_still_read_out_as_a_table(recent_shop: Shop, browser: Browser) -> None:
     with recent_shop.hand(browser, OWNER, size=PHONE) as hand:
-        hand.go("/jobs/")
+        hand.go("/people")
         page = hand.page
         assert page.locator("table.stack td").first.evaluate("cell => getComputedStyle(cell).display") != "table-cell"
         read = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]

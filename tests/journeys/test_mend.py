@@ -45,6 +45,7 @@ def test_a_price_is_corrected_and_twenty_go_back(shop: Shop, browser: Browser, n
         hand.page.set_default_timeout(SLOW)
         hand.go(f"/jobs/{number}")
         hand.begin_count()
+        hand.unfold("Money")
         hand.tap(hand.page.get_by_role("link", name=re.compile("^Invoice 1")).first)
         hand.follow("Correct invoice")
         hand.took_at_most(3)

@@ -60,8 +60,9 @@ def test_a_damage_removed_by_mistake_is_back_by_one_press(shop: Shop, browser: B
         look(hand, "desk_removed")
         hand.press("Undo")
         answers(hand, "Undone.")
-        hand.says("Undone: Removed damage 2")
         hand.took_at_most(2)
+        hand.unfold("Log")
+        hand.says("Undone: Removed damage 2")
         expect(hand.page.get_by_role("button", name="Undo", exact=True)).to_have_count(0)
         look(hand, "desk_undone")
     assert hours(shop, number) == whole

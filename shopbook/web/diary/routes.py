@@ -1,7 +1,7 @@
 """The blueprint of the diary and its board."""
 
 from datetime import date, timedelta
-from typing import Any
+from urllib.parse import urlencode
 
 from flask import Blueprint, render_template, request, url_for
 
@@ -50,11 +50,7 @@ def board_values(board: Board, moved: int | None = None, day: date | None = None
 
 def _show_url(day: date) -> str:
     """The same page with another day on a phone."""
-    taken = {"endpoint", *(request.view_args or {})}
-    asked: dict[str, Any] = {  # url_for has keywords of its own among them
-        name: said for name, said in request.args.items() if not name.startswith("_") and name not in taken
-    }
-    return url_for(str(request.endpoint), **(request.view_args or {}), **(asked | {"show": day.isoformat()}))
+    return f"{request.path}?{urlencode(request.args.to_dict() | {'show': day.isoformat()})}"
 
 
 def week_url(day: date) -> str:

@@ -113,7 +113,7 @@ def stands_section(session: Session, page: JobPage) -> dict[str, object] | None:
         "kinds": KIND_WORDS,
         "means": MEANS_WORDS,
         "invoices": stands.invoices,
-        "others": owed_besides(session, job),
+        "others": [] if job.handed_over_at or job.called_off_at else owed_besides(session, job),
     }
 
 

@@ -3,8 +3,9 @@
 Which act it is decides `trade/next_act.py`; `templates/jobs/_next_press.html` draws what is made here.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from flask import Flask, g, url_for
 
@@ -29,7 +30,10 @@ def install(app: Flask) -> None:
     app.jinja_env.globals["next_press"] = next_press
 
 
-Way = Callable[[Job, NextAct], NextPress]
+class Way(Protocol):
+    """How a press is made of a job and its next act."""
+
+    def __call__(self, job: Job, following: NextAct, /) -> NextPress: ...
 
 
 def next_press(job: Job, following: NextAct) -> NextPress | None:

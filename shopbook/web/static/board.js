@@ -34,7 +34,7 @@ let drag = null;
 
 function putBack() {
   drag?.bar.classList.remove("lifted");
-  drag?.bar.style.removeProperty("translate");
+  drag?.moved?.cancel();
   document.querySelector("i.aim")?.classList.remove("aim");
   drag = null;
 }
@@ -44,7 +44,9 @@ function follow(event) {
   drag.isLifted ||= Math.hypot(across, down) > STILL;
   if (!drag.isLifted) return;
   drag.bar.classList.add("lifted");
-  drag.bar.style.translate = `${across}px ${down}px`;
+  drag.moved?.cancel();
+  const place = `${across}px ${down}px`;
+  drag.moved = drag.bar.animate({ translate: [place, place] }, { duration: 1, fill: "forwards" });
   document.querySelector("i.aim")?.classList.remove("aim");
   cellAt(edgeOf(drag.bar, event.clientX), event.clientY)?.classList.add("aim");
 }

@@ -185,6 +185,6 @@ def test_the_list_of_jobs_runs_over_for_no_names_of_payers(shop: Served, browser
     page = browser.new_page(viewport={"width": width, "height": 800})
     sign_in(page, shop)
     page.goto(f"{shop.url}/jobs/")
-    expect(page.locator("td.c-money", has_text="Eastern Counties $1,314.95")).to_be_visible()
+    expect(page.locator(".rows.jobs li", has_text="Eastern Counties $1,314.95")).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") == width
     page.context.close()

@@ -60,7 +60,7 @@ def test_one_press_of_the_page_is_filled_and_each_row_has_one_of_its_own(desk: S
     page = desk.text("/today")
     assert len(filled(page)) == 1
     assert filled(page) == presses(page, "First")[0]
-    assert presses(page, "Cars") == [["Check in"], ["Tell the customer"], ["See the plan"]]
+    assert presses(page, "Cars") == [["Check in"], ["Tell the customer"], ["Set Tuesday, text Ines"]]
     assert presses(page, "Extra work found") == [["Ask for approval"]]
     assert presses(page, NO_ANSWER) == [["Insurer said yes"], ["Said yes"]]
     assert presses(page, "Customers to call back") == [["Called"]]
